@@ -1,0 +1,128 @@
+"""What a YAML file says before anyone knows what it means: text, mappings and lists, each with its span.
+
+Spans are character offsets into the file's text: half the memory of line and column, which are worked out
+from them only when a problem is shown.
+"""
+
+from bisect import bisect_right
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+from diagtree.model.problem import Place
+
+
+class Scalar:
+    """A plain or quoted text, as written."""
+
+    __slots__ = ("end", "key", "plain", "start", "text")
+
+    def __init__(self, text: str, start: int, end: int, *, plain: bool) -> None:
+        self.text = text
+        self.start = start
+        self.end = end
+        self.plain = plain
+        self.key: Scalar | None = None  # the key that this stands under
+
+
+class Mapping:
+    """Keys and values, in order."""
+
+    __slots__ = ("end", "entries", "key", "start")
+
+    def __init__(self, start: int) -> None:
+        self.entries: dict[str, Node] = {}
+        self.start = start
+        self.end = start
+        self.key: Scalar | None = None
+
+
+class Sequence:
+    """A list."""
+
+    __slots__ = ("end", "items", "key", "start")
+
+    def __init__(self, start: int) -> None:
+        self.items: list[Node] = []
+        self.start = start
+        self.end = start
+        self.key: Scalar | None = None
+
+
+Node: TypeAlias = Scalar | Mapping | Sequence
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A file's text, and where its lines begin."""
+
+    file: str
+    content: str
+    starts: list[int] = field(default_factory=list, compare=False, repr=False)
+
+    def place(self, start: int, end: int) -> Place:
+        """The lines and columns of a span of character offsets."""
+        line, column = self._position(start)
+        end_line, end_column = self._position(max(end, start))
+        if end_line > line:  # a caret can't leave its line: a block ends where its first line does
+            following = self.starts[line] if line < len(self.starts) else len(self.content) + 1
+            end_line, end_column = line, max(following - self.starts[line - 1], column + 1)
+        return Place(self.file, line, column, end_line, end_column)
+
+    def _position(self, offset: int) -> tuple[int, int]:
+        if not self.starts:  # filled once: most files never show a problem
+            self.starts.append(0)
+            content, at = self.content, -1
+            while (at := content.find("\n", at + 1)) >= 0:
+                self.starts.append(at + 1)
+        line = bisect_right(self.starts, offset)
+        return line, offset - self.starts[line - 1] + 1
+
+
+def key_place(text: Text, node: Node) -> Place:
+    """Where the key of a value stands, or the value itself where it has none."""
+    key = node.key
+    return text.place(key.start, key.end) if key else text.place(node.start, node.end)
+
+
+def value_place(text: Text, node: Node) -> Place:
+    """Where a value stands. A mapping or list in block style is shown by its key."""
+    if isinstance(node, Scalar):
+        if node.start == node.end and node.key:  # nothing written: point at the key
+            return key_place(text, node)
+        return text.place(node.start, node.end)
+    if node.key and text.content[node.start : node.start + 1] not in ("{", "["):
+        return key_place(text, node)
+    return text.place(node.start, node.end)
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where an entry was read (see `diagtree.model.problem.Origin`)."""
+
+    text: Text
+    root: Node
+
+    def key(self, *path: str | int) -> Place:
+        """The place of the key or list item at `path`, or of the nearest thing above it."""
+        return key_place(self.text, self._find(path))
+
+    def value(self, *path: str | int) -> Place:
+        """The place of the value at `path`, or of the nearest thing above it."""
+        return value_place(self.text, self._find(path))
+
+    def _find(self, path: tuple[str | int, ...]) -> Node:
+        node = self.root
+        for part in path:
+            child = _child(node, part)
+            if child is None:
+                return node
+            node = child
+        return node
+
+
+def _child(node: Node, part: str | int) -> Node | None:
+    if isinstance(node, Mapping):
+        return node.entries.get(str(part))
+    if isinstance(node, Sequence) and isinstance(part, int) and part < len(node.items):
+        return node.items[part]
+    return None

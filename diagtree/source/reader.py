@@ -1,0 +1,194 @@
+"""A library's files to a checked model: all that could be read, and every problem found in the reading."""
+
+import gc
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any
+
+from diagtree.model.library import Kind, Library
+from diagtree.model.problem import Place, Problem, problem
+from diagtree.source import checks, engines, files, nodes, trade, trees
+from diagtree.source.composer import compose, shorten
+from diagtree.source.shapes import Bad, Desk, MapOf, Record
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """What reading found: always all three.
+
+    `whole` is False where a file could not be read to its end: what is missing may stand in that rest.
+    """
+
+    library: Library
+    problems: tuple[Problem, ...]
+    texts: Mapping[str, str]  # file as messages show it -> its text
+    whole: bool = True
+
+
+# Kinds that hold one entry a document, named by their first key's value.
+_SINGLE: Mapping[Kind, tuple[Record, Callable[[dict[str, Any]], Any]]] = {
+    "shop": (trade.SHOP, trade.shop),
+    "engine": (engines.ENGINE, engines.engine),
+    "tree": (trees.TREE, trees.tree),
+}
+# Kinds that hold many entries under their first key, and may be spread over files.
+_MANY: Mapping[Kind, tuple[MapOf[Any], Callable[[str, Any], Any]]] = {
+    "cautions": (trade.CAUTIONS_KIND, trade.caution),
+    "codes": (trade.CODES_KIND, lambda _code, text: text),
+    "checks": (checks.CHECKS_KIND, checks.check),
+    "faults": (trade.FAULTS_KIND, trade.fault),
+}
+KINDS: tuple[Kind, ...] = ("shop", "cautions", "codes", "checks", "faults", "engine", "tree")
+
+
+@dataclass(slots=True)
+class _Shelf:
+    """What has been read so far. Filled file by file, frozen into a Library at the end."""
+
+    entries: dict[Kind, dict[str, Any]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
+    origins: dict[tuple[Kind, str], nodes.Origin] = field(default_factory=dict)
+    unread: set[tuple[Kind, str]] = field(default_factory=set)
+
+
+def read(path: str) -> Read:
+    """Read a library: a folder of YAML files, or one file. Nothing is raised for what stands in them."""
+    problems: list[Problem] = []
+    shelf = _Shelf()
+    texts: dict[str, str] = {}
+    with _without_collector():
+        for file in files.find(path, problems):
+            text = files.read(file, problems)
+            if text is not None:
+                texts[text.file] = text.content
+                _file(text, shelf, problems)
+    whole = not any(found.rule in _BROKEN for found in problems)
+    return Read(_library(shelf), tuple(sorted(problems)), texts, whole)
+
+
+# Rules after which a file's rest was not read.
+_BROKEN = frozenset({"syntax", "unreadable-file", "not-utf8", "hidden-character", "too-large", "tag", "alias"})
+
+
+@contextmanager
+def _without_collector() -> Iterator[None]:
+    """Pause the cyclic collector: a large library's nodes hold no cycles, and walking them again and again is most
+    of the time that reading would take.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _file(text: nodes.Text, shelf: _Shelf, problems: list[Problem]) -> None:
+    before = len(problems)
+    documents = compose(text, problems)
+    if not documents and len(problems) == before:
+        message = "Nothing stands in this file. Write it, or delete it."
+        problems.append(problem(Place(text.file, 1, 1, 1, 1), "empty-file", message, severity="warning"))
+    desk = Desk(text, problems)
+    for document in documents:
+        _document(document, desk, shelf)
+
+
+def _document(root: nodes.Node, desk: Desk, shelf: _Shelf) -> None:
+    if not isinstance(root, nodes.Mapping) or not root.entries:
+        desk.wrong(root, f"a mapping whose first key is one of {', '.join(KINDS)}")
+        return
+    first = next(iter(root.entries))
+    kind = next((kind for kind in KINDS if kind == first), None)
+    if kind is None:
+        _unknown_kind(first, root, desk)
+    elif kind in _SINGLE:
+        _single(kind, root, desk, shelf)
+    else:
+        _many(kind, root, desk, shelf)
+
+
+def _unknown_kind(first: str, root: nodes.Mapping, desk: Desk) -> None:
+    elsewhere = next((kind for kind in KINDS if kind in root.entries), None)
+    hint = f"The key '{elsewhere}' stands further down: move it to the top." if elsewhere else ""
+    message = f"'{shorten(first)}' is no kind of file. The first key must be one of {', '.join(KINDS)}."
+    desk.report(nodes.key_place(desk.text, root.entries[first]), "unknown-kind", message, hint)
+
+
+def _single(kind: Kind, root: nodes.Mapping, desk: Desk, shelf: _Shelf) -> None:
+    record, make = _SINGLE[kind]
+    values = record.read(root, desk)
+    name = root.entries[kind]
+    if isinstance(values, Bad):
+        return
+    if kind not in values:  # its id could not be read, and was reported
+        return
+    found = _Found(kind, values[kind], nodes.Origin(desk.text, root), nodes.value_place(desk.text, name))
+    if _new(found, desk, shelf):
+        shelf.entries[kind][values[kind]] = make(values)
+
+
+def _many(kind: Kind, root: nodes.Mapping, desk: Desk, shelf: _Shelf) -> None:
+    shape, make = _MANY[kind]
+    for name, child in list(root.entries.items())[1:]:
+        message = f"The key '{shorten(name)}' stands beside '{kind}'. Take it out, or set it in under '{kind}'."
+        desk.report(nodes.key_place(desk.text, child), "unknown-key", message)
+    body = root.entries[kind]
+    found = shape.read(body, desk)
+    if isinstance(found, Bad) or not isinstance(body, nodes.Mapping):
+        return
+    for name, child in body.entries.items():
+        if name not in found:
+            shelf.unread.add((kind, name))
+            continue
+        origin = nodes.Origin(desk.text, child)
+        if _new(_Found(kind, name, origin, nodes.key_place(desk.text, child)), desk, shelf):
+            shelf.entries[kind][name] = make(name, found[name])
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """An entry just read."""
+
+    kind: Kind
+    name: str
+    origin: nodes.Origin
+    place: Place
+
+
+def _new(found: _Found, desk: Desk, shelf: _Shelf) -> bool:
+    """Whether an id is new over the whole library; else both places are named."""
+    kind, name, place = found.kind, found.name, found.place
+    if kind == "shop" and shelf.entries["shop"]:
+        other = shelf.origins["shop", next(iter(shelf.entries["shop"]))].value("shop")
+        message = f"A library has one shop, and one stands in {_where(other, place)}. Keep one of them."
+        desk.report(place, "duplicate-id", message)
+        return False
+    first = shelf.origins.get((kind, name))
+    if first is None:
+        shelf.origins[kind, name] = found.origin
+        return True
+    other = first.value(kind) if kind in _SINGLE else first.key()
+    message = f"The id '{name}' is taken already ({kind}: {_where(other, place)}). Give one of them another id."
+    desk.report(place, "duplicate-id", message)
+    return False
+
+
+def _where(other: Place, here: Place) -> str:
+    return f"line {other.line}" if other.file == here.file else f"{other.file}, line {other.line}"
+
+
+def _library(shelf: _Shelf) -> Library:
+    entries = shelf.entries
+    return Library(
+        shop=next(iter(entries["shop"].values()), None),
+        cautions=entries["cautions"],
+        codes=entries["codes"],
+        checks=entries["checks"],
+        faults=entries["faults"],
+        engines=entries["engine"],
+        trees=entries["tree"],
+        origins=shelf.origins,
+        unread=frozenset(shelf.unread),
+    )
