@@ -1,0 +1,57 @@
+"""The program as a user starts it: arguments and standard input in, streams and exit code out."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What one run gave."""
+
+    argv: tuple[str, ...]
+    code: int
+    out: str
+    err: str
+
+    def data(self) -> Any:
+        """Give the JSON object of a run that must have succeeded."""
+        assert self.code == 0, f"{self.argv} ended with {self.code}: {self.err}"
+        return json.loads(self.out)
+
+
+@cache
+def run(argv: tuple[str, ...], stdin: str = "") -> Result:
+    """Run `python -m diagtree` once with these arguments; the same run again is not repeated."""
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("DIAGTREE")}
+    environment["PYTHONPATH"] = os.pathsep.join(filter(None, [str(ROOT), os.environ.get("PYTHONPATH")]))
+    done = subprocess.run(
+        [sys.executable, "-m", "diagtree", *argv],
+        input=stdin,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=120,
+        check=False,
+        env=environment,
+    )
+    return Result(argv, done.returncode, done.stdout, done.stderr)
+
+
+def run_all(calls: Iterable[tuple[Sequence[str], str]]) -> list[Result]:
+    """Run several calls, two at a time, and keep their order."""
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        return list(pool.map(lambda call: run(tuple(call[0]), call[1]), list(calls)))
