@@ -1,0 +1,57 @@
+"""The command line: parse, call, render. No logic."""
+
+import sys
+from importlib import import_module
+
+from diagtree.cli import shared, streams
+
+# What `--help` lists. A command's own module is loaded only when it is asked for.
+COMMANDS = {
+    "walk": "find the fault, check by check",
+    "scope": "work, hours and parts for one or more faults",
+    "draw": "a tree as a drawing",
+    "vet": "find the mistakes of a library",
+}
+INTERRUPTED = 130
+PIPE_GONE = 141
+
+
+def main(argv: list[str]) -> int:
+    """Run one command; its exit code. Nothing is raised, whatever the arguments, the files and the streams."""
+    streams.prepare()
+    try:
+        code = _run(argv)
+        streams.flush()
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        streams.abandon()
+        return PIPE_GONE
+    except OSError as error:
+        streams.abandon()
+        return shared.refuse(f"The output could not be written: {error.strerror or error}.")
+    return code
+
+
+def _run(argv: list[str]) -> int:
+    words = shared.command_first(argv, COMMANDS)
+    parser = shared.Parser(
+        prog="diagtree",
+        description="Fault trees for chain-driven camshafts: walk them, scope the repair, draw the poster.",
+        epilog="`diagtree COMMAND --help` tells more. Without --library the demo library is used.",
+    )
+    parser.add_argument("--version", action="version", version=f"diagtree {shared.VERSION}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=shared.Parser)
+    for name, says in COMMANDS.items():
+        chosen = bool(words) and words[0] == name
+        below = commands.add_parser(name, help=says, description=says.capitalize() + ".", add_help=chosen)
+        if chosen:
+            import_module(f"diagtree.cli.{name}").add_arguments(below)
+    try:
+        args = parser.parse_args(words)
+    except SystemExit as left:  # argparse leaves this way, after --help too
+        return left.code if isinstance(left.code, int) else shared.WRONG
+    if args.command is None:
+        sys.stderr.write(parser.format_help())
+        return shared.WRONG
+    return int(import_module(f"diagtree.cli.{args.command}").run(args))

@@ -1,0 +1,211 @@
+"""What every command shares: options, exit codes, the library, the engine and the build."""
+
+import os
+import sys
+from argparse import ArgumentParser, Namespace
+from collections.abc import Container, Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from diagtree import __version__
+
+if TYPE_CHECKING:
+    from diagtree.model.engine import Build, Engine
+    from diagtree.model.library import Library
+    from diagtree.model.tree import Tree
+
+VERSION = __version__
+DONE = 0
+PROBLEMS = 1
+WRONG = 2
+
+LIBRARY_VARIABLE = "DIAGTREE_LIBRARY"
+
+# Options that take a value, which may look like a command when they stand before it.
+_VALUED = frozenset(
+    {"--library", "--engine", "--build", "--feature", "--answer", "--answers", "--job", "--jobs", "--out", "--paper"}
+)
+
+
+class Parser(ArgumentParser):
+    """An argument parser that says what is wrong in one sentence."""
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        options.setdefault("allow_abbrev", False)
+        super().__init__(*args, **options)
+
+    def error(self, message: str) -> NoReturn:
+        """Say it on standard error and leave with 2."""
+        self.exit(WRONG, f"{self.prog}: {safe(message)}. `{self.prog} --help` tells more.\n")
+
+
+def command_first(argv: list[str], commands: Container[str]) -> list[str]:
+    """The arguments with the command in front: options may stand on either side of it."""
+    skip = False
+    for at, word in enumerate(argv):
+        if skip:
+            skip = False
+        elif word in commands:
+            return [word, *argv[:at], *argv[at + 1 :]]
+        elif word == "--":
+            break
+        else:
+            skip = word in _VALUED
+    return argv
+
+
+def add_library(parser: ArgumentParser) -> None:
+    """`--library`."""
+    parser.add_argument("--library", metavar="DIR", help="a library's folder or file (else $DIAGTREE_LIBRARY)")
+
+
+def add_build(parser: ArgumentParser) -> None:
+    """`--library`, `--engine`, `--build`, `--feature`."""
+    add_library(parser)
+    parser.add_argument("--engine", metavar="ID", help="the engine; needed where the library has more than one")
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument("--build", metavar="ID", help="the build, where it is known")
+    which.add_argument(
+        "--feature", metavar="NAME=VALUE", action="append", default=[], help="a feature of it that is known; repeat"
+    )
+
+
+def add_answers(parser: ArgumentParser) -> None:
+    """`--answer`, `--answers`."""
+    parser.add_argument(
+        "--answer",
+        metavar="CHECK=ANSWER",
+        action="append",
+        default=[],
+        help="an answer known already, such as oil-level=ok or 'pressure=95 kPa'; repeat",
+    )
+    parser.add_argument("--answers", metavar="FILE", help="a YAML file of such answers")
+
+
+def add_json(parser: ArgumentParser) -> None:
+    """`--json`."""
+    parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
+
+
+def safe(text: str) -> str:
+    """Text of a user as a message may show it: on one line, nothing that a terminal would obey."""
+    shown = "".join(c if c.isprintable() else " " for c in text)
+    return shown if len(shown) <= 400 else shown[:399] + "…"
+
+
+def refuse(sentence: str) -> int:
+    """Say why not, on standard error; the exit code of wrong use."""
+    if sys.stderr is not None and not sys.stderr.closed:
+        sys.stderr.write(safe(sentence).strip() + "\n")
+    return WRONG
+
+
+def library_path(args: Namespace) -> str:
+    """`--library`, else $DIAGTREE_LIBRARY, else the demo that comes with the package."""
+    stated = getattr(args, "library", None) or os.environ.get(LIBRARY_VARIABLE)
+    return stated or str(demo())
+
+
+def demo() -> Path:
+    """The demo library: inside an installed package, beside it in a checkout."""
+    package = Path(__file__).resolve().parent.parent
+    inside = package / "demo"
+    return inside if inside.is_dir() else package.parent / "trees"
+
+
+def load(args: Namespace) -> "Library | None":
+    """The library, or None where it has errors: they are on standard error then, and WRONG is the exit code."""
+    from diagtree.rules.registry import structural
+    from diagtree.source.reader import read
+
+    found = read(library_path(args))
+    problems = [*found.problems, *structural(found.library, whole=found.whole)]
+    errors = sorted(problem for problem in problems if problem.severity == "error")
+    if not errors:
+        return found.library
+    from diagtree.report.problems import as_text
+
+    sys.stderr.write(as_text(errors, found.texts))
+    return None
+
+
+def nearest(word: str, names: Iterable[str]) -> str:
+    """A sentence that names the nearest of some ids, or the first few of them."""
+    from difflib import get_close_matches
+
+    known = list(names)
+    near = get_close_matches(word, known, 1)
+    if near:
+        return f"The nearest is '{near[0]}'."
+    if not known:
+        return ""
+    listed = ", ".join(known[:8]) + (", …" if len(known) > 8 else "")
+    return f"There are: {listed}."
+
+
+def choose_engine(library: "Library", args: Namespace, tree: "Tree | None" = None) -> "Engine | str":
+    """The engine asked for, or the only one that will do; else the sentence that says why not."""
+    from diagtree.graph.serving import engines, served
+
+    able = served(library, tree) if tree else engines(library)
+    stated = getattr(args, "engine", None)
+    if stated is None:
+        if len(able) == 1:
+            return able[0]
+        names = ", ".join(engine.id for engine in able)
+        return (
+            f"Say which engine with --engine: {names}."
+            if able
+            else f"No engine of the library suits '{tree.id}'."
+            if tree
+            else ""
+        )
+    if stated not in library.engines:
+        return f"The library has no engine '{stated}'. {nearest(stated, library.engines)}"
+    engine = library.engines[stated]
+    if tree and engine not in able:
+        return f"The tree '{tree.id}' does not serve '{stated}'. {nearest('', [found.id for found in able])}"
+    return engine
+
+
+def choose_tree(library: "Library", name: str) -> "Tree | str":
+    """The tree asked for, else the sentence that says why not."""
+    found = library.trees.get(name)
+    return found or f"The library has no tree '{name}'. {nearest(name, library.trees)}"
+
+
+def choose_builds(engine: "Engine", args: Namespace) -> "tuple[dict[str, str], tuple[Build, ...]] | str":
+    """The known features, and the builds that have them; else the sentence that says why not."""
+    from diagtree.graph.serving import builds, matching_builds
+
+    stated = getattr(args, "build", None)
+    if stated is not None:
+        build = next((made for made in builds(engine) if made.id == stated), None)
+        if build is None:
+            return f"'{engine.id}' has no build '{stated}'. {nearest(stated, engine.builds)}"
+        return dict(build.features), (build,)
+    known = known_features(engine, getattr(args, "feature", None) or [])
+    if isinstance(known, str):
+        return known
+    possible = matching_builds(engine, known)
+    if not possible:
+        listed = ", ".join(f"{name}={value}" for name, value in known.items())
+        return f"No build of '{engine.id}' has {listed} together. Take one of them back."
+    return known, possible
+
+
+def known_features(engine: "Engine", stated: list[str]) -> dict[str, str] | str:
+    """NAME=VALUE pairs as a mapping, else the sentence that says what is wrong with one."""
+    known: dict[str, str] = {}
+    for pair in stated:
+        name, equals, value = (part.strip() for part in pair.partition("="))
+        if not equals:
+            return f"'{pair}' is no feature. Write NAME=VALUE, such as chain=roller."
+        feature = engine.features.get(name)
+        if feature is None:
+            return f"'{engine.id}' has no feature '{name}'. {nearest(name, engine.features)}"
+        if value not in feature.values:
+            return f"'{name}' is never '{value}'. {nearest(value, feature.values)}"
+        if known.setdefault(name, value) != value:
+            return f"'{name}' is given twice, as '{known[name]}' and '{value}'. Keep one."
+    return known

@@ -1,0 +1,96 @@
+"""Standard output and error as a terminal, a pipe or a file can take them."""
+
+import codecs
+import os
+import sys
+from contextlib import suppress
+
+# What stands in where a stream can't hold a character. Never `?`: that is an answer in the walk.
+_STAND_INS = {
+    "–": "-",
+    "—": "-",
+    "−": "-",
+    "‐": "-",
+    "‑": "-",
+    "…": "...",
+    "→": "->",
+    "←": "<-",
+    "↑": "^",
+    "↓": "v",
+    "·": ".",
+    "•": "*",
+    "●": "#",
+    "○": ".",
+    "×": "x",
+    "°": " deg",
+    "±": "+-",
+    "≤": "<=",
+    "≥": ">=",
+    "‘": "'",
+    "’": "'",
+    "“": '"',
+    "”": '"',
+    "«": '"',
+    "»": '"',
+    "µ": "u",
+    "Ω": "ohm",
+    "€": "EUR",
+    "£": "GBP",
+    "✓": "x",
+    "✔": "x",
+    "☐": "[ ]",
+    "☑": "[x]",
+    "─": "-",
+    "│": "|",
+    "═": "=",
+    " ": " ",
+    "ß": "ss",
+    "æ": "ae",
+    "Æ": "Ae",
+    "ø": "o",
+    "Ø": "O",
+    "ł": "l",
+    "Ł": "L",
+}
+_HANDLER = "diagtree-stand-in"
+
+
+def _stand_in(error: UnicodeError) -> tuple[str | bytes, int]:
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    shown = "".join(_plain(character) for character in error.object[error.start : error.end])
+    return shown, error.end
+
+
+def _plain(character: str) -> str:
+    from unicodedata import normalize
+
+    found = _STAND_INS.get(character)
+    if found is not None:
+        return found
+    base = normalize("NFKD", character).encode("ascii", "ignore").decode()
+    return base or f"U+{ord(character):04X}"
+
+
+def prepare() -> None:
+    """Let both streams show readable stand-ins for what their encoding lacks."""
+    codecs.register_error(_HANDLER, _stand_in)
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure:
+            with suppress(ValueError, OSError):
+                reconfigure(errors=_HANDLER)
+
+
+def flush() -> None:
+    """Write out what is held back, so that a closed pipe is met here and not at the interpreter's end."""
+    if sys.stdout is not None and not sys.stdout.closed:
+        sys.stdout.flush()
+
+
+def abandon() -> None:
+    """Point standard output nowhere: the interpreter flushes it once more as it ends, and must not complain."""
+    with suppress(OSError, ValueError, AttributeError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
