@@ -11,6 +11,7 @@ COMMANDS = {
     "scope": "work, hours and parts for one or more faults",
     "draw": "a tree as a drawing",
     "vet": "find the mistakes of a library",
+    "schema": "the JSON Schema of a library's files, for editors",
 }
 INTERRUPTED = 130
 PIPE_GONE = 141

@@ -115,12 +115,12 @@ def demo() -> Path:
 
 def load(args: Namespace) -> "Library | None":
     """The library, or None where it has errors: they are on standard error then, and WRONG is the exit code."""
-    from diagtree.rules.registry import structural
+    from diagtree.rules.registry import problems, structural
     from diagtree.source.reader import read
 
     found = read(library_path(args))
-    problems = [*found.problems, *structural(found.library, whole=found.whole)]
-    errors = sorted(problem for problem in problems if problem.severity == "error")
+    found_all = [*found.problems, *problems(found.library, structural(whole=found.whole))]
+    errors = sorted(problem for problem in found_all if problem.severity == "error")
     if not errors:
         return found.library
     from diagtree.report.problems import as_text

@@ -1,9 +1,15 @@
 """`diagtree vet [PATH]`: the mistakes of a library, each with its place and its cure."""
 
+import os
 import sys
 from argparse import ArgumentParser, Namespace
+from typing import TYPE_CHECKING
 
 from diagtree.cli import shared
+
+if TYPE_CHECKING:
+    from diagtree.model.problem import Problem
+    from diagtree.source.reader import Read
 
 NAME = "vet"
 HELP = "find the mistakes of a library"
@@ -13,18 +19,69 @@ def add_arguments(parser: ArgumentParser) -> None:
     """The command's own arguments."""
     parser.add_argument("path", nargs="?", metavar="PATH", help="a library's folder or file")
     shared.add_library(parser)
-    shared.add_json(parser)
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="one JSON object on standard output")
+    form.add_argument("--sarif", action="store_true", help="SARIF 2.1.0 on standard output")
+    form.add_argument("--annotate", action="store_true", help="lines that a CI server marks beside the source")
+    about = parser.add_mutually_exclusive_group()
+    about.add_argument("--explain", metavar="RULE", help="what a rule finds, why, and how to mend it")
+    about.add_argument("--rules", action="store_true", help="every rule, a line each")
 
 
 def run(args: Namespace) -> int:
     """Vet a library. 0 where nothing is found, 1 where something is."""
-    from diagtree.report import problems as render
-    from diagtree.rules.registry import vetting
+    if args.explain is not None:
+        return _explain(args.explain, as_json=args.json)
+    if args.rules:
+        return _list(as_json=args.json)
+
+    from diagtree.rules.registry import problems, vetting
     from diagtree.source.reader import read
 
     if args.path is not None:
         args.library = args.path
     found = read(shared.library_path(args))
-    problems = sorted([*found.problems, *vetting(found.library, whole=found.whole)])
-    sys.stdout.write(render.as_json(problems) if args.json else render.as_text(problems, found.texts, summary=True))
-    return shared.PROBLEMS if problems else shared.DONE
+    everything = sorted([*found.problems, *problems(found.library, vetting(whole=found.whole))])
+    sys.stdout.write(_shown(everything, found, args))
+    return shared.PROBLEMS if everything else shared.DONE
+
+
+def _shown(everything: "list[Problem]", found: "Read", args: Namespace) -> str:
+    from diagtree.report import problems as render
+
+    if args.json:
+        return render.as_json(everything)
+    if args.sarif:
+        from diagtree.report.sarif import as_sarif
+        from diagtree.rules.registry import manual
+
+        return as_sarif(everything, found.texts, manual())
+    text = render.as_text(everything, found.texts, summary=True)
+    if args.annotate or os.environ.get("GITHUB_ACTIONS") == "true":
+        from diagtree.report.sarif import as_annotations
+
+        return as_annotations(everything) + text
+    return text
+
+
+def _explain(name: str, *, as_json: bool) -> int:
+    from diagtree.report.manual import entry_json, entry_text
+    from diagtree.rules.registry import ids, rule
+
+    found = rule(name)
+    if found is None:
+        return shared.refuse(
+            f"There is no rule '{name}'. {shared.nearest(name, ids())} `diagtree vet --rules` lists all."
+        )
+    entry = (found.id, found.severity, found.manual)
+    sys.stdout.write(entry_json(*entry) if as_json else entry_text(*entry))
+    return shared.DONE
+
+
+def _list(*, as_json: bool) -> int:
+    from diagtree.report.manual import list_json, list_text
+    from diagtree.rules.registry import ids, rule
+
+    found = [(one.id, one.severity, one.manual) for name in ids() if (one := rule(name))]
+    sys.stdout.write(list_json(found) if as_json else list_text(found))
+    return shared.DONE

@@ -86,8 +86,8 @@ class _Later:
         return node
 
     def schema(self) -> Schema:
-        """Any of the forms."""
-        return {"anyOf": [shape.schema() for shape in _ANSWERS.values()]}
+        """A mapping; the check's own schema says of what."""
+        return {"type": "object", "minProperties": 1}
 
 
 _CHANCE = Number("per cent or a weight, a number, or a word such as expected", least=0)
@@ -201,6 +201,8 @@ def _row(row: Any, answers: tuple[str, ...], node: Node, desk: Desk) -> tuple[fl
     if not isinstance(row, dict):
         return _one_number(row, answers, node, desk)
     assert isinstance(node, Mapping)
+    if tuple(row) == answers and not any(cell.__class__ is str for cell in row.values()):
+        return tuple(row.values())  # nearly every row: numbers, in the order of the answers
     for name, cell in node.entries.items():
         if name not in answers:
             message = f"The check has no answer '{shorten(name)}'. Its answers are {', '.join(answers)}."
@@ -235,7 +237,24 @@ def _one_number(cell: float | str, answers: tuple[str, ...], node: Node, desk: D
     return first, 100.0 - first
 
 
-CHECK: Shape[dict[str, Any]] = Made(_CHECK, _resolved)
+class _CheckShape(Made[dict[str, Any]]):
+    """A check, whose answers take the form of its kind."""
+
+    def schema(self) -> Schema:
+        """The record's, and for each kind the form of its answers."""
+        stated: dict[CheckKind, Schema] = {kind: {"required": [kind]} for kind in _ANSWERS if kind != "choice"}
+        stated["codes"] = {"required": ["codes"], "properties": {"codes": {"const": True}}}
+        forms: list[Schema] = [
+            {"if": when, "then": {"properties": {"answers": _ANSWERS[kind].schema()}}} for kind, when in stated.items()
+        ]
+        plain = {"not": {"anyOf": list(stated.values())}}
+        forms.append({"if": plain, "then": {"properties": {"answers": _CHOICES.schema()}}})
+        pairs: list[tuple[CheckKind, CheckKind]] = [("reading", "codes"), ("reading", "offsets"), ("codes", "offsets")]
+        forms.extend({"not": {"allOf": [stated[one], stated[other]]}} for one, other in pairs)
+        return {**super().schema(), "allOf": forms}
+
+
+CHECK: Shape[dict[str, Any]] = _CheckShape(_CHECK, _resolved)
 CHECKS_KIND = MapOf(CHECK, "checks by id", key=NAME)
 
 

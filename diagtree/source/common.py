@@ -3,7 +3,7 @@
 import re
 
 from diagtree.model.quantity import ALWAYS, Amount, Condition, Hours, Take
-from diagtree.source.nodes import Mapping, Node, value_place
+from diagtree.source.nodes import Node, value_place
 from diagtree.source.shapes import BAD, IDENTITY, TEXT, Bad, ByType, Desk, ListOf, Made, MapOf, Number, Pattern
 
 MONEY = Number("an amount of money, a number", least=0)
@@ -16,8 +16,8 @@ NAME = IDENTITY
 
 
 def _three(values: tuple[float, ...], node: Node, desk: Desk) -> Hours | Bad:
-    if len(values) != 3:
-        return BAD if len(values) < len(getattr(node, "items", ())) else desk.wrong(node, _HOURS_WORDS)
+    if len(values) != 3:  # one of them could not be read, and was reported
+        return BAD
     optimistic, likely, pessimistic = values
     if optimistic <= likely <= pessimistic:
         return Hours(optimistic, likely, pessimistic)
@@ -29,7 +29,9 @@ def _point(value: float, _node: Node, _desk: Desk) -> Hours:
     return Hours(value, value, value)
 
 
-HOURS = ByType[Hours](_HOURS_WORDS, text=Made(_HOUR, _point), items=Made(ListOf(_HOUR, _HOURS_WORDS), _three))
+HOURS = ByType[Hours](
+    _HOURS_WORDS, text=Made(_HOUR, _point), items=Made(ListOf(_HOUR, _HOURS_WORDS, least=3, most=3), _three)
+)
 
 
 def _listed(value: str, _node: Node, _desk: Desk) -> tuple[str, ...]:
@@ -54,18 +56,14 @@ def amount(number: Number, wanted: str) -> ByType[Amount]:
     def fixed(value: float, _node: Node, _desk: Desk) -> Amount:
         return Amount(value)
 
-    def by_feature(found: dict[str, dict[str, float]], node: Node, desk: Desk) -> Amount | Bad:
-        if len(found) != 1:
-            few = isinstance(node, Mapping) and len(node.entries) != 1
-            return desk.wrong(node, f"{wanted}, by one feature") if few else BAD
-        (feature, values), *_ = found.items()
-        return Amount(0.0, feature, values)
+    def by_feature(found: dict[str, dict[str, float]], _node: Node, _desk: Desk) -> Amount | Bad:
+        return next((Amount(0.0, feature, values) for feature, values in found.items()), BAD)
 
     inner = MapOf(number, "a number for each value of the feature", least=1)
     return ByType(
         wanted,
         text=Made(number, fixed),
-        entries=Made(MapOf(inner, wanted, key=NAME), by_feature),
+        entries=Made(MapOf(inner, f"{wanted}, by one feature", key=NAME, least=1, most=1), by_feature),
     )
 
 

@@ -11,12 +11,14 @@ from typing import Any, TypeAlias
 import yaml
 
 from diagtree.model.problem import Problem, problem
-from diagtree.source.nodes import Mapping, Node, Scalar, Sequence, Text
+from diagtree.source.nodes import NO_KEY, Mapping, Node, Scalar, Sequence, Text, key_place, word_place
 
 # A library nests some ten deep. Past this a file is broken or meant to hurt.
 DEEPEST = 40
 # Values that aliases may stand for in one file, each counted every time it is named.
 MOST_BY_ALIAS = 10_000
+# Words up to this long are kept once each: ids and numbers recur, sentences don't.
+_SHORT = 24
 
 # What a reader can't see and a terminal or a page may obey: controls, separators, and marks that turn text round.
 HIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
@@ -72,7 +74,7 @@ class _Composer:
         self.problems = problems
         self.anchors: dict[str, Node] = {}
         self.aliased = 0
-        self.keys: dict[str, str] = {}  # one string object for a key that stands a thousand times
+        self.words: dict[str, str] = {}  # one string object for a word that stands a thousand times
 
     def documents(self) -> Iterator[Node]:
         """Each document's root, as its events come."""
@@ -94,72 +96,72 @@ class _Composer:
         map_end, seq_end, document_end = yaml.MappingEndEvent, yaml.SequenceEndEvent, yaml.DocumentEndEvent
         root: Node | None = None
         stack: list[_Container] = []
-        pending: list[Scalar | None] = []  # the key that waits for its value, one for each open container
+        pending: list[tuple[str, int]] = []  # the key that waits for its value, one for each open container
         top: _Container | None = None
         in_map = False
-        key: Scalar | None = None
-        keys = self.keys
+        key, key_start = "", NO_KEY
+        words = self.words
         while True:
             event = read()
             kind = event.__class__
             if kind is scalar_event:
-                start, style = event.start_mark.index, event.style
-                value = event.value
-                if event.anchor or event.tag:
+                text, style = event.value, event.style
+                if event.tag or event.anchor:
                     self._plainly(event)
-                scalar = Scalar(value, start, event.end_mark.index, plain=not style)
-                if style == '"' and HIDDEN.search(value):
-                    self._hidden(scalar)
-                if in_map and key is None:
-                    scalar.text = keys.setdefault(value, value)
-                    key = scalar
+                if style == '"' and HIDDEN.search(text):
+                    text = self._hidden(event)
+                if in_map and key_start == NO_KEY:
+                    key, key_start = words.setdefault(text, text), event.start_mark.index
                     continue
-                node: Node = scalar
+                if len(text) < _SHORT:
+                    text = words.setdefault(text, text)
+                node: Node = Scalar(text, event.start_mark.index, not style)
+                if event.anchor:
+                    self.anchors[event.anchor] = node
             elif kind is map_end or kind is seq_end:
                 assert top is not None
                 top.end = event.end_mark.index
                 node = top
                 stack.pop()
-                key = pending.pop()
+                key, key_start = pending.pop()
                 top = stack[-1] if stack else None
                 in_map = top.__class__ is Mapping
             elif kind is map_start or kind is seq_start:
-                if event.anchor or event.tag:
-                    self._plainly(event)
-                if in_map and key is None:
-                    raise self._stop(
-                        event, "syntax", "A key must be one word or line of text, not a list or a mapping."
-                    )
-                if len(stack) >= DEEPEST:
-                    raise self._stop(event, "too-large", f"This is nested more than {DEEPEST} deep. Write it flatter.")
-                opened: _Container = (Mapping if kind is map_start else Sequence)(event.start_mark.index)
-                if event.anchor:
-                    self.anchors[event.anchor] = opened
-                pending.append(key)
+                opened = self._open(event, kind is map_start, len(stack), keyless=in_map and key_start == NO_KEY)
+                pending.append((key, key_start))
                 stack.append(opened)
-                top, in_map, key = opened, kind is map_start, None
+                top, in_map, key_start = opened, kind is map_start, NO_KEY
                 continue
             elif kind is document_end:
                 return None if root is None or _nothing(root) else root
             else:  # an alias
-                node = self._alias(event, stack)
-                if in_map and key is None:
+                if in_map and key_start == NO_KEY:
                     raise self._stop(event, "alias", "An alias can't be a key. Write the key out.")
-            if kind is scalar_event and event.anchor:
-                self.anchors[event.anchor] = node
+                node = self._alias(event, stack)
             if top is None:
                 root = node
             elif in_map:
-                assert key is not None
-                node.key = key
+                node.key = key_start
                 entries = top.entries  # type: ignore[union-attr]
-                if key.text in entries:
-                    self._twice(entries[key.text], key)
+                if key in entries:
+                    self._twice(entries[key], key, key_start)
                 else:
-                    entries[key.text] = node
-                key = None
+                    entries[key] = node
+                key_start = NO_KEY
             else:
                 top.items.append(node)  # type: ignore[union-attr]
+
+    def _open(self, event: Any, is_map: bool, depth: int, *, keyless: bool) -> _Container:
+        if event.tag or event.anchor:
+            self._plainly(event)
+        if keyless:
+            raise self._stop(event, "syntax", "A key must be one word or line of text, not a list or a mapping.")
+        if depth >= DEEPEST:
+            raise self._stop(event, "too-large", f"This is nested more than {DEEPEST} deep. Write it flatter.")
+        opened: _Container = (Mapping if is_map else Sequence)(event.start_mark.index)
+        if event.anchor:
+            self.anchors[event.anchor] = opened
+        return opened
 
     def _stop(self, event: Any, rule: str, message: str) -> _Stop:
         place = self.text.place(event.start_mark.index, event.end_mark.index)
@@ -169,21 +171,21 @@ class _Composer:
         if event.tag and event.tag != "!":  # a lone `!` says only 'this is text', which everything is here
             raise self._stop(event, "tag", "A tag (`!...`) stands here. A library holds plain data: take it out.")
 
-    def _hidden(self, node: Scalar) -> None:
-        found = HIDDEN.search(node.text)
+    def _hidden(self, event: Any) -> str:
+        found = HIDDEN.search(event.value)
         assert found
         message = f"This text holds a hidden character ({_name(found.group())}). Take it out."
-        self.problems.append(problem(self.text.place(node.start, node.end), "hidden-character", message))
-        node.text = HIDDEN.sub(" ", node.text)
+        place = self.text.place(event.start_mark.index, event.end_mark.index)
+        self.problems.append(problem(place, "hidden-character", message))
+        return HIDDEN.sub(" ", event.value)
 
-    def _twice(self, first: Node, key: Scalar) -> None:
-        assert first.key is not None
-        place = self.text.place(first.key.start, first.key.end)
+    def _twice(self, first: Node, key: str, start: int) -> None:
+        place = key_place(self.text, first)
         message = (
-            f"The key '{shorten(key.text)}' stands twice in this mapping, first on line {place.line}, "
+            f"The key '{shorten(key)}' stands twice in this mapping, first on line {place.line}, "
             f"column {place.column}. Keep one of them."
         )
-        self.problems.append(problem(self.text.place(key.start, key.end), "duplicate-key", message))
+        self.problems.append(problem(word_place(self.text, start), "duplicate-key", message))
 
     def _alias(self, event: Any, stack: list[_Container]) -> Node:
         target = self.anchors.get(event.anchor)
@@ -205,7 +207,7 @@ def _nothing(node: Node) -> bool:
 def _again(node: Node, start: int, end: int) -> Node:
     """The same value once more: its own place, its children shared."""
     if isinstance(node, Scalar):
-        return Scalar(node.text, start, end, plain=node.plain)
+        return Scalar(node.text, start, plain=False)
     copy: _Container = Mapping(start) if isinstance(node, Mapping) else Sequence(start)
     if isinstance(node, Mapping) and isinstance(copy, Mapping):
         copy.entries = node.entries

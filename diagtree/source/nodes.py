@@ -1,27 +1,33 @@
 """What a YAML file says before anyone knows what it means: text, mappings and lists, each with its span.
 
-Spans are character offsets into the file's text: half the memory of line and column, which are worked out
-from them only when a problem is shown.
+A word keeps where it begins, as a character offset into the file's text. Its end, its line and its column are worked
+out from the text when a problem is shown: most never are, and a library of a thousand trees has millions of words.
 """
 
+import re
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
 from diagtree.model.problem import Place
 
+NO_KEY = -1
+
+# A word in quotes, and a plain word up to what ends it: a colon, a comma or bracket of a list, a comment, the line.
+_QUOTED = re.compile(r"""'(?:[^']|'')*'|"(?:[^"\\]|\\.)*\"""", re.DOTALL)
+_PLAIN = re.compile(r"(?:[^\s:#,\[\]{}]|:(?![\s,\]}])|(?<=\S)#|[ \t]+(?=[^\s:#,\[\]{}]))+")
+
 
 class Scalar:
     """A plain or quoted text, as written."""
 
-    __slots__ = ("end", "key", "plain", "start", "text")
+    __slots__ = ("key", "plain", "start", "text")
 
-    def __init__(self, text: str, start: int, end: int, *, plain: bool) -> None:
+    def __init__(self, text: str, start: int, plain: bool) -> None:
         self.text = text
         self.start = start
-        self.end = end
         self.plain = plain
-        self.key: Scalar | None = None  # the key that this stands under
+        self.key = NO_KEY  # where the key that it stands under begins
 
 
 class Mapping:
@@ -33,7 +39,7 @@ class Mapping:
         self.entries: dict[str, Node] = {}
         self.start = start
         self.end = start
-        self.key: Scalar | None = None
+        self.key = NO_KEY
 
 
 class Sequence:
@@ -45,7 +51,7 @@ class Sequence:
         self.items: list[Node] = []
         self.start = start
         self.end = start
-        self.key: Scalar | None = None
+        self.key = NO_KEY
 
 
 Node: TypeAlias = Scalar | Mapping | Sequence
@@ -78,21 +84,42 @@ class Text:
         return line, offset - self.starts[line - 1] + 1
 
 
+def word_place(text: Text, start: int) -> Place:
+    """Where the word that begins at an offset stands."""
+    content = text.content
+    form = _QUOTED if content[start : start + 1] in {"'", '"'} else _PLAIN
+    found = form.match(content, start)
+    return text.place(start, found.end() if found else start + 1)
+
+
 def key_place(text: Text, node: Node) -> Place:
     """Where the key of a value stands, or the value itself where it has none."""
-    key = node.key
-    return text.place(key.start, key.end) if key else text.place(node.start, node.end)
+    return word_place(text, node.key) if node.key != NO_KEY else text.place(node.start, _end(text, node))
 
 
 def value_place(text: Text, node: Node) -> Place:
     """Where a value stands. A mapping or list in block style is shown by its key."""
     if isinstance(node, Scalar):
-        if node.start == node.end and node.key:  # nothing written: point at the key
+        if not node.text and node.plain and node.key != NO_KEY:  # nothing written: point at the key
             return key_place(text, node)
-        return text.place(node.start, node.end)
-    if node.key and text.content[node.start : node.start + 1] not in ("{", "["):
+    elif node.key != NO_KEY and text.content[node.start : node.start + 1] not in {"{", "["}:
         return key_place(text, node)
-    return text.place(node.start, node.end)
+    return text.place(node.start, _end(text, node))
+
+
+def _end(text: Text, node: Node) -> int:
+    if not isinstance(node, Scalar):
+        return node.end
+    after = node.start + len(node.text)
+    if node.plain and text.content[node.start : after] == node.text:
+        return after
+    if not node.plain:  # in quotes, or an alias
+        form = _PLAIN if text.content[node.start : node.start + 1] == "*" else _QUOTED
+        found = form.match(text.content, node.start)
+        if found:
+            return found.end()
+    line_end = text.content.find("\n", node.start)  # text over several lines: its first line
+    return line_end if line_end >= 0 else len(text.content)
 
 
 @dataclass(frozen=True, slots=True)

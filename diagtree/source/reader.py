@@ -80,6 +80,7 @@ def _without_collector() -> Iterator[None]:
     try:
         yield
     finally:
+        gc.freeze()  # or the first collection afterwards would walk them all after all
         if was_on:
             gc.enable()
 
@@ -119,13 +120,9 @@ def _unknown_kind(first: str, root: nodes.Mapping, desk: Desk) -> None:
 def _single(kind: Kind, root: nodes.Mapping, desk: Desk, shelf: _Shelf) -> None:
     record, make = _SINGLE[kind]
     values = record.read(root, desk)
-    name = root.entries[kind]
-    if isinstance(values, Bad):
+    if isinstance(values, Bad) or kind not in values:  # its id could not be read, and was reported
         return
-    if kind not in values:  # its id could not be read, and was reported
-        return
-    found = _Found(kind, values[kind], nodes.Origin(desk.text, root), nodes.value_place(desk.text, name))
-    if _new(found, desk, shelf):
+    if _new(_Found(kind, values[kind], nodes.Origin(desk.text, root)), desk, shelf):
         shelf.entries[kind][values[kind]] = make(values)
 
 
@@ -143,7 +140,7 @@ def _many(kind: Kind, root: nodes.Mapping, desk: Desk, shelf: _Shelf) -> None:
             shelf.unread.add((kind, name))
             continue
         origin = nodes.Origin(desk.text, child)
-        if _new(_Found(kind, name, origin, nodes.key_place(desk.text, child)), desk, shelf):
+        if _new(_Found(kind, name, origin), desk, shelf):
             shelf.entries[kind][name] = make(name, found[name])
 
 
@@ -154,28 +151,30 @@ class _Found:
     kind: Kind
     name: str
     origin: nodes.Origin
-    place: Place
 
 
 def _new(found: _Found, desk: Desk, shelf: _Shelf) -> bool:
     """Whether an id is new over the whole library; else both places are named."""
-    kind, name, place = found.kind, found.name, found.place
+    kind, name = found.kind, found.name
     if kind == "shop" and shelf.entries["shop"]:
-        other = shelf.origins["shop", next(iter(shelf.entries["shop"]))].value("shop")
-        message = f"A library has one shop, and one stands in {_where(other, place)}. Keep one of them."
-        desk.report(place, "duplicate-id", message)
-        return False
-    first = shelf.origins.get((kind, name))
-    if first is None:
+        first: nodes.Origin = shelf.origins["shop", next(iter(shelf.entries["shop"]))]
+        message = f"A library has one shop, and one stands in {_where(first, found)}. Keep one of them."
+    elif (kind, name) in shelf.origins:
+        where = _where(shelf.origins[kind, name], found)
+        message = f"The id '{name}' is taken already ({kind}: {where}). Give one of them another id."
+    else:
         shelf.origins[kind, name] = found.origin
         return True
-    other = first.value(kind) if kind in _SINGLE else first.key()
-    message = f"The id '{name}' is taken already ({kind}: {_where(other, place)}). Give one of them another id."
-    desk.report(place, "duplicate-id", message)
+    desk.report(_place(found.origin, kind), "duplicate-id", message)
     return False
 
 
-def _where(other: Place, here: Place) -> str:
+def _place(origin: nodes.Origin, kind: Kind) -> Place:
+    return origin.value(kind) if kind in _SINGLE else origin.key()
+
+
+def _where(first: nodes.Origin, found: _Found) -> str:
+    other, here = _place(first, found.kind), _place(found.origin, found.kind)
     return f"line {other.line}" if other.file == here.file else f"{other.file}, line {other.line}"
 
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable
 from collections.abc import Mapping as AnyMapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any, Generic, Protocol, TypeVar
 
 from diagtree.model.problem import Place, Problem, problem
@@ -94,7 +95,7 @@ class Words:
 
     def schema(self) -> Schema:
         """Editors see plain words such as 8 or yes as numbers and flags: both are text here."""
-        return {"type": ["string", "number", "boolean"], "minLength": 1}
+        return {"type": ["string", "number", "boolean"], "pattern": "\\S"}
 
 
 class Pattern:
@@ -104,10 +105,12 @@ class Pattern:
         self.form = form
         self.wanted = wanted
         self.rule = rule
+        # The same few hundred ids stand thousands of times in a library.
+        self.fits = lru_cache(maxsize=1 << 16)(form.fullmatch)
 
     def read(self, node: Node, desk: Desk) -> str | Bad:
         """The text as written."""
-        if node.__class__ is Scalar and self.form.fullmatch(node.text):
+        if node.__class__ is Scalar and self.fits(node.text):
             return node.text
         if not isinstance(node, Scalar) or not node.text:
             return desk.wrong(node, self.wanted)
@@ -124,6 +127,7 @@ class Choice:
 
     def __init__(self, *words: str) -> None:
         self.words = words
+        self.fits = frozenset(words).__contains__
         self.wanted = "one of " + ", ".join(words) if len(words) > 1 else words[0]
 
     def read(self, node: Node, desk: Desk) -> str | Bad:
@@ -177,17 +181,14 @@ class Number:
         if len(text) > _LONGEST_NUMBER or not _NUMBER.fullmatch(text):
             return desk.wrong(node, self.wanted)
         value = float(text)
-        if self._fits(value):
-            return value
-        return desk.out(node, f"{shorten(text)} stands here. Write {self.wanted}{self._range()}.")
-
-    def _fits(self, value: float) -> bool:
-        return (
+        if (
             -_LARGEST_NUMBER <= value <= _LARGEST_NUMBER
             and (self.least is None or value >= self.least)
             and (self.most is None or value <= self.most)
             and (self.above is None or value > self.above)
-        )
+        ):
+            return value
+        return desk.out(node, f"{shorten(text)} stands here. Write {self.wanted}{self._range()}.")
 
     def _range(self) -> str:
         if self.most is not None:
@@ -228,57 +229,72 @@ class Whole:
 class ListOf(Generic[T]):
     """A list of values of one shape."""
 
-    def __init__(self, item: Shape[T], wanted: str, *, least: int = 0) -> None:
+    def __init__(self, item: Shape[T], wanted: str, *, least: int = 0, most: int | None = None) -> None:
         self.item = item
         self.wanted = wanted
         self.least = least
+        self.most = most
 
     def read(self, node: Node, desk: Desk) -> tuple[T, ...] | Bad:
         """The values that could be read."""
         if not isinstance(node, Sequence):
             return desk.wrong(node, self.wanted)
-        if len(node.items) < self.least:
-            return desk.wrong(node, f"{self.wanted}, at least {self.least}")
+        if len(node.items) < self.least or (self.most is not None and len(node.items) > self.most):
+            return desk.wrong(node, self.wanted if self.most else f"{self.wanted}, at least {self.least}")
         values = [self.item.read(item, desk) for item in node.items]
         return tuple(value for value in values if not isinstance(value, Bad))
 
     def schema(self) -> Schema:
         """The item's."""
-        return {"type": "array", "items": self.item.schema(), **({"minItems": self.least} if self.least else {})}
+        found: Schema = {"type": "array", "items": self.item.schema()}
+        if self.least:
+            found["minItems"] = self.least
+        if self.most is not None:
+            found["maxItems"] = self.most
+        return found
 
 
 class MapOf(Generic[T]):
     """A mapping of names to values of one shape."""
 
-    def __init__(self, value: Shape[T], wanted: str, *, key: Pattern | Choice | None = None, least: int = 0) -> None:
+    def __init__(
+        self,
+        value: Shape[T],
+        wanted: str,
+        *,
+        key: Pattern | Choice | None = None,
+        least: int = 0,
+        most: int | None = None,
+    ) -> None:
         self.value = value
         self.wanted = wanted
         self.name = key
+        self.fits = key.fits if key is not None else None
         self.least = least
+        self.most = most
 
     def read(self, node: Node, desk: Desk) -> dict[str, T] | Bad:
         """The entries that could be read, in order."""
         if not isinstance(node, Mapping):
             return desk.wrong(node, self.wanted)
-        if len(node.entries) < self.least:
-            return desk.wrong(node, f"{self.wanted}, at least {self.least}")
+        if len(node.entries) < self.least or (self.most is not None and len(node.entries) > self.most):
+            return desk.wrong(node, self.wanted if self.most else f"{self.wanted}, at least {self.least}")
         found: dict[str, T] = {}
+        fits, read = self.fits, self.value.read
         for key, child in node.entries.items():
-            if self.name is not None and not self._named(key, child, desk):
+            if fits is not None and not fits(key):
+                self._misnamed(key, child, desk)
                 continue
-            value = self.value.read(child, desk)
-            if not isinstance(value, Bad):
-                found[key] = value
+            value = read(child, desk)
+            if value is not BAD:
+                found[key] = value  # type: ignore[assignment]  # BAD is the only one of its class
         return found
 
-    def _named(self, key: str, child: Node, desk: Desk) -> bool:
-        name = self.name
-        if name is None or (name.form.fullmatch(key) if isinstance(name, Pattern) else key in name.words):
-            return True
-        rule = name.rule if isinstance(name, Pattern) else "unknown-key"
-        message = f"The key '{shorten(key)}' stands here. Write {name.wanted}."
+    def _misnamed(self, key: str, child: Node, desk: Desk) -> None:
+        assert self.name is not None
+        rule = self.name.rule if isinstance(self.name, Pattern) else "unknown-key"
+        message = f"The key '{shorten(key)}' stands here. Write {self.name.wanted}."
         desk.report(key_place(desk.text, child), rule, message)
-        return False
 
     def schema(self) -> Schema:
         """The value's, and the form of the names."""
@@ -289,6 +305,8 @@ class MapOf(Generic[T]):
             found["propertyNames"] = {"enum": list(self.name.words)}
         if self.least:
             found["minProperties"] = self.least
+        if self.most is not None:
+            found["maxProperties"] = self.most
         return found
 
 
