@@ -1,0 +1,85 @@
+"""The cautions of a drawing: which stand on it, in which order, under which number."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from diagtree.graph.labour import closure, labour
+from diagtree.graph.serving import builds
+from diagtree.model.engine import Engine
+from diagtree.model.fault import LEVELS, Caution, Level
+from diagtree.model.library import Library
+from diagtree.model.tree import Node, Onward, Outcome, Question, Tree
+
+NAMES: Mapping[Level, str] = {"stop": "Stop", "warn": "Warning", "note": "Note"}
+
+
+@dataclass(frozen=True, slots=True)
+class Numbered:
+    """A caution with its number on this drawing, and for which builds it holds (empty: all that are served)."""
+
+    number: int
+    caution: Caution
+    only: str = ""
+
+    @property
+    def name(self) -> str:
+        """What a box calls it, such as `Stop 1`."""
+        return f"{NAMES[self.caution.level]} {self.number}"
+
+
+def number_cautions(library: Library, tree: Tree, engines: tuple[Engine, ...]) -> Mapping[str, Numbered]:
+    """Every caution of a tree, its questions and its outcomes that some served build needs, `stop` first."""
+    ids = dict.fromkeys(tree.cautions)
+    for node in tree.nodes.values():
+        ids |= dict.fromkeys(named_by(library, node, engines))
+    found = [library.cautions[name] for name in ids if name in library.cautions]
+    # Where no engine is served nobody can say which builds a caution is for: it stands.
+    admitted = [caution for caution in found if not engines or _admitting(caution, engines) > 0]
+    ordered = sorted(admitted, key=lambda caution: LEVELS.index(caution.level))
+    return {
+        caution.id: Numbered(number, caution, _only(caution, engines))
+        for number, caution in enumerate(ordered, start=1)
+    }
+
+
+def named_by(library: Library, node: Node, engines: tuple[Engine, ...]) -> Iterator[str]:
+    """The cautions of what is done at a node: a question's check and the work it stands behind, an outcome's faults.
+
+    The cautions of the repair itself stand on its job sheet.
+    """
+    match node:
+        case Question():
+            check = library.checks.get(node.check)
+            if check is not None:
+                yield from check.cautions
+                for engine in engines:
+                    yield from _of_work(engine, check.behind)
+        case Outcome():
+            yield from node.cautions
+            for name in node.faults:
+                yield from library.faults[name].cautions if name in library.faults else ()
+        case Onward():
+            return
+
+
+def _of_work(engine: Engine, steps: tuple[str, ...]) -> Iterator[str]:
+    if not steps:
+        return
+    for build in builds(engine):
+        work = labour(engine, build)
+        done = closure(work, steps)
+        for name, step in work.steps.items():
+            yield from step.cautions if name in done else ()
+
+
+def _admitting(caution: Caution, engines: tuple[Engine, ...]) -> int:
+    return sum(caution.when.admits(build.features) for engine in engines for build in builds(engine))
+
+
+def _only(caution: Caution, engines: tuple[Engine, ...]) -> str:
+    """The condition in words, where some served build does not need the caution."""
+    everywhere = _admitting(caution, engines) == sum(len(builds(engine)) for engine in engines)
+    if not caution.when.terms or (engines and everywhere):
+        return ""
+    terms = (f"{name} {' or '.join(values)}" for name, values in caution.when.terms)
+    return "Only with " + ", ".join(terms) + "."

@@ -1,0 +1,116 @@
+"""The one font of every drawing: how wide a text is, where it breaks, and what stands in for a missing character.
+
+DejaVu Sans and its bold lie beside this module, so a text is as wide on a machine without fonts as on any other.
+The metrics are read with reportlab, which has to read the same files for the PDF: no second font library.
+"""
+
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+FOLDER = Path(__file__).parent / "fonts"
+NAMES: Mapping[bool, str] = {False: "DejaVuSans", True: "DejaVuSans-Bold"}
+
+STAND_IN = "\N{WHITE SQUARE}"  # for a character that the font lacks
+UNPRINTABLE = "\N{REPLACEMENT CHARACTER}"  # for one that no font may print
+
+# Shares of the type size, from the font's own `hhea` table (ascent 1901, descent 483 of 2048), rounded up.
+ASCENT = 0.93
+DESCENT = 0.24
+LEADING = 1.25  # from baseline to baseline
+
+# Joiners that some scripts need; every other invisible character is shown as a stand-in.
+_JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"
+_SOFT_HYPHEN = "\N{SOFT HYPHEN}"
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """One cut of the font. Advance widths in thousandths of the type size, by code point."""
+
+    name: str
+    path: Path
+    advances: Mapping[int, float]
+
+    def shown(self, text: str) -> str:
+        """The text as this face can print it: a stand-in for each character that it lacks."""
+        return "".join(character if ord(character) in self.advances else STAND_IN for character in text)
+
+    def width(self, text: str, size: float) -> float:
+        """How wide `text` is, in the unit of `size`."""
+        missing = self.advances[ord(STAND_IN)]
+        return sum(self.advances.get(ord(character), missing) for character in text) * size / 1000
+
+
+@cache
+def face(*, bold: bool = False) -> Face:
+    """The regular or the bold cut, read once."""
+    from reportlab.pdfbase.ttfonts import TTFontFile
+
+    path = FOLDER / f"{NAMES[bold]}.ttf"
+    read = TTFontFile(str(path))
+    return Face(NAMES[bold], path, {code: read.charWidths[code] for code in read.charToGlyph})
+
+
+def clean(text: str) -> str:
+    """`text` on one line, without characters that control a screen, a page or the direction of writing."""
+    plain = "".join(map(_visible, text.replace(_SOFT_HYPHEN, "")))
+    return " ".join(plain.split())
+
+
+def _visible(character: str) -> str:
+    if character.isspace():
+        return " "
+    hidden = unicodedata.category(character) in {"Cc", "Cf", "Cs", "Cn", "Co"}
+    return UNPRINTABLE if hidden and character not in _JOINERS else character
+
+
+def wrap(text: str, size: float, limit: float, *, bold: bool = False) -> tuple[str, ...]:
+    """Break `text` into lines of nearly equal width, none wider than `limit`.
+
+    A word wider than `limit` is broken between characters; a character wider than `limit` stands alone. As many
+    lines as a greedy filling needs, then as narrow as that number of lines allows.
+
+    Returns:
+        At least one line; one empty line for an empty text.
+    """
+    cut = face(bold=bold)
+    lines = _fill(text, cut, size, limit)
+    low, high = limit / 2, limit
+    while high - low > size / 4:
+        middle = (low + high) / 2
+        tighter = _fill(text, cut, size, middle)
+        # The same text when joined: no word is broken that the wider filling left whole.
+        fits = len(tighter) == len(lines) and " ".join(tighter) == " ".join(lines)
+        low, high = (low, middle) if fits else (middle, high)
+    return _fill(text, cut, size, high)
+
+
+def _fill(text: str, cut: Face, size: float, limit: float) -> tuple[str, ...]:
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        longer = f"{line} {word}" if line else word
+        if cut.width(longer, size) <= limit:
+            line = longer
+            continue
+        lines += [line] if line else []
+        *whole, line = _pieces(word, cut, size, limit)
+        lines += whole
+    return (*lines, line)
+
+
+def _pieces(word: str, cut: Face, size: float, limit: float) -> list[str]:
+    """A word in pieces no wider than `limit`; one piece where it fits."""
+    pieces: list[str] = []
+    piece, used = "", 0.0
+    for character in word:
+        step = cut.width(character, size)
+        if piece and used + step > limit:
+            pieces.append(piece)
+            piece, used = "", 0.0
+        piece += character
+        used += step
+    return [*pieces, piece]

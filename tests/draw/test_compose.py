@@ -1,0 +1,276 @@
+"""A tree to a picture: everything is there, nothing overlaps, every word is in its shape."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from diagtree.draw import pdf, svg
+from diagtree.draw.body import place
+from diagtree.draw.compose import compose
+from diagtree.draw.picture import Curve, Picture, overflow
+from diagtree.draw.refusal import Refusal
+from diagtree.draw.setting import NEAR, WALL, Sizes
+from diagtree.draw.shape import Extent, Point
+from diagtree.draw.sizing import Way
+from diagtree.draw.subject import subject
+from diagtree.graph.serving import served
+from diagtree.graph.trees import graph
+from diagtree.model.library import NOTICE, Library
+from diagtree.model.tree import Outcome, Question, Tree
+
+WAYS = [
+    pytest.param(sizes, Way(box, answer, across), id=f"{box}-{'across' if across else 'down'}-{sizes.small:g}")
+    for sizes in (NEAR, WALL)
+    for box, answer in ((110, 65), (165, 90), (210, 110))
+    for across in (False, True)
+]
+Drawn = Callable[[str], Picture]
+Small = Callable[..., tuple[Library, Tree]]
+
+
+def _points(curve: Curve) -> Iterator[Point]:
+    """Twenty points on each cubic piece of a curve."""
+    for at in range(0, len(curve) - 1, 3):
+        for step in range(21):
+            t = step / 20
+            weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+            piece = curve[at : at + 4]
+            yield (
+                sum(w * point[0] for w, point in zip(weights, piece, strict=True)),
+                sum(w * point[1] for w, point in zip(weights, piece, strict=True)),
+            )
+
+
+def _inside(extent: Extent, point: Point, by: float) -> bool:
+    core = extent.shrunk(by)
+    return core.left < point[0] < core.right and core.top < point[1] < core.bottom
+
+
+def test_picture_graph_and_tree_have_the_same_nodes_and_answers(
+    picture: Picture, library: Library, rattle: Tree
+) -> None:
+    made = graph(library, rattle)
+    assert sorted(box.id for box in picture.nodes) == sorted(made.nodes) == sorted(rattle.nodes)
+    drawn = sorted((line.source, line.target, line.key) for line in picture.lines)
+    assert drawn == sorted(made.edges(keys=True))
+    answers = sum(len(node.then) + bool(node.otherwise) for node in rattle.questions)
+    assert len(picture.lines) == answers
+
+
+@pytest.mark.parametrize("paper", ["", "A2", "A0"])
+def test_every_word_is_in_its_shape_and_on_the_page(drawn: Drawn, paper: str) -> None:
+    assert overflow(drawn(paper)) == ()
+
+
+def test_a_word_that_reaches_out_of_its_box_or_its_line_is_found(picture: Picture) -> None:
+    box, line = picture.nodes[0], picture.lines[0]
+    assert line.extent is not None
+    narrow = replace(box, extent=box.extent.shrunk(12.0))
+    gap = replace(line, extent=line.extent.shrunk(6.0))
+    broken = replace(picture, nodes=(narrow, *picture.nodes[1:]), lines=(gap, *picture.lines[1:]))
+    assert set(overflow(broken)) & set(box.words)
+    assert set(overflow(broken)) & set(line.words)
+    assert overflow(replace(picture, width=picture.width / 2))
+
+
+@pytest.mark.parametrize(("sizes", "way"), WAYS)
+def test_boxes_and_answers_keep_clear_of_one_another(library: Library, rattle: Tree, sizes: Sizes, way: Way) -> None:
+    body = place(subject(library, rattle, served(library, rattle)), sizes, way)
+    assert not isinstance(body, Refusal)
+    extents = [*(box.extent for box in body.boxes), *(line.extent for line in body.lines if line.extent)]
+    assert len(extents) == len(body.boxes) + len(body.lines)
+    assert not [pair for pair in combinations(extents, 2) if pair[0].meets(pair[1])]
+
+
+@pytest.mark.parametrize(("sizes", "way"), WAYS)
+def test_no_line_runs_through_a_box_or_through_words(library: Library, rattle: Tree, sizes: Sizes, way: Way) -> None:
+    body = place(subject(library, rattle, served(library, rattle)), sizes, way)
+    assert not isinstance(body, Refusal)
+    hit = [
+        (line.source, line.key, other)
+        for line in body.lines
+        for curve in line.curves
+        for point in _points(curve)
+        for other, extent in [
+            *((box.id, box.extent) for box in body.boxes),
+            *(((found.source, found.key), found.extent) for found in body.lines if found.extent),
+        ]
+        if _inside(extent, point, 1.0)
+    ]
+    assert sorted(set(map(str, hit))) == []
+
+
+def test_each_line_joins_its_question_its_words_and_its_target(picture: Picture) -> None:
+    boxes = {box.id: box.extent for box in picture.nodes}
+    for line in picture.lines:
+        first, last = line.curves
+        assert line.extent is not None
+        assert line.arrow is not None
+        assert first[0][1] == pytest.approx(boxes[line.source].bottom, abs=0.5)
+        assert first[-1] == pytest.approx((line.extent.centre[0], line.extent.top), abs=0.5)
+        assert last[0] == pytest.approx((line.extent.centre[0], line.extent.bottom), abs=0.5)
+        assert line.arrow == pytest.approx((boxes[line.target].centre[0], boxes[line.target].top), abs=0.5)
+
+
+def test_else_is_dashed_and_nothing_else_is(picture: Picture) -> None:
+    assert {line.key == "else" for line in picture.lines if line.dashed} == {True}
+    assert not [line for line in picture.lines if line.key == "else" and not line.dashed]
+
+
+def test_kinds_differ_in_outline_and_the_start_in_its_border(picture: Picture, rattle: Tree) -> None:
+    shapes = {box.kind: {found.shape for found in picture.nodes if found.kind == box.kind} for box in picture.nodes}
+    assert shapes == {"question": {"hexagon"}, "outcome": {"terminator"}, "onward": {"connector"}}
+    assert [box.id for box in picture.nodes if box.border == "heavy"] == [rattle.start]
+
+
+def test_short_questions_stand_in_diamonds(small: Small) -> None:
+    library, tree = small()
+    picture = compose(library, replace(tree, nodes={**tree.nodes, "n": Question("n", "c", {"a": "x", "b": "y"})}), ())
+    assert isinstance(picture, Picture)
+    assert {box.shape for box in picture.nodes if box.kind == "question"} == {"diamond"}
+    assert overflow(picture) == ()
+
+
+def test_the_head_says_what_it_is_for_and_warns(picture: Picture, rattle: Tree) -> None:
+    said = {box.kind: " ".join(box.title for box in picture.panels if box.kind == box.kind) for box in picture.panels}
+    head = said["title"]
+    for words in (rattle.title, rattle.covers, "Revision 1", "2026-11-25", rattle.source, "Brennick V8", "early, late"):
+        assert words in head
+    assert NOTICE in " ".join(box.title for box in picture.panels if box.kind == "notice")
+
+
+def test_stop_cautions_come_first_and_have_a_double_border(picture: Picture) -> None:
+    cautions = [box for box in picture.panels if box.kind == "caution"]
+    assert [(box.words[0].text, box.border) for box in cautions] == [
+        ("STOP 1", "double"),
+        ("STOP 2", "double"),
+        ("Warning 3", "single"),
+        ("Note 4", "none"),
+    ]
+    assert "Only with chain roller." in cautions[1].title
+
+
+def test_a_box_names_the_cautions_of_its_check_and_of_the_work_that_it_needs(picture: Picture) -> None:
+    small = {box.id: [word.text for word in box.words if word.role == "small"] for box in picture.nodes}
+    assert small["pressure"] == ["pressure", "Warning 3"]
+    assert small["tensioner"] == ["tensioner", "Stop 2"]  # behind a step with the caution
+    assert small["oil-grade"] == ["oil-grade"]
+
+
+def test_answers_carry_limits_and_codes(picture: Picture) -> None:
+    words = {(line.source, line.key): " ".join(word.text for word in line.words) for line in picture.lines}
+    assert words["pressure", "low"] == "Below the limit (below 100 kPa)"
+    assert words["pressure", "ok"] == "At or above the limit (100 kPa or more)"
+    assert words["codes-short", "both-banks"].endswith("(P0016/P0017 and P0018/P0019)")
+    assert words["soak", "else"] == "cannot tell"
+    assert words["belt-off", "else"] == "cannot tell, or not on this build"
+
+
+def test_an_engine_of_its_own_leaves_out_the_cautions_of_other_builds(library: Library, rattle: Tree) -> None:
+    engine = library.engines["brennick-v8"]
+    late = replace(engine, builds={"late": engine.builds["late"]})
+    picture = compose(library, rattle, (late,))
+    assert isinstance(picture, Picture)
+    assert [box.id for box in picture.panels if box.border == "double"] == ["caution-hand-only"]
+
+
+def test_papers_keep_their_rule_and_the_refusal_names_the_paper_that_does(
+    library: Library, rattle: Tree, drawn: Drawn
+) -> None:
+    refused = compose(library, rattle, served(library, rattle), "A4")
+    assert isinstance(refused, Refusal)
+    assert "6 pt is the least" in refused.sentence
+    assert refused.sentence.endswith("use --paper A2.")
+    assert drawn("A2").smallest >= 6
+    assert drawn("A0").smallest >= 12
+
+
+@pytest.mark.parametrize("paper", ["A2", "A0"])
+def test_a_paper_is_exact_and_the_drawing_keeps_its_margins(drawn: Drawn, paper: str) -> None:
+    """ISO 216: A2 is 420 by 594 mm, A0 841 by 1189 mm."""
+    picture = drawn(paper)
+    sides = {"A2": (420, 594), "A0": (841, 1189)}[paper]
+    assert sorted(side * 25.4 / 72 for side in (picture.width, picture.height)) == pytest.approx(sides)
+    margin = 10 / 25.4 * 72 - 0.5
+    page = Extent(margin, margin, picture.width - 2 * margin, picture.height - 2 * margin)
+    for box in picture.boxes:
+        assert all(page.left <= x <= page.right and page.top <= y <= page.bottom for x, y in box.extent.corners), box.id
+
+
+def test_a_small_tree_is_not_blown_up_without_bound(small: Small) -> None:
+    picture = compose(*small(), (), "A4")
+    assert isinstance(picture, Picture)
+    assert picture.scale <= 1.3
+
+
+def test_a_tree_too_large_for_any_paper_is_told_to_leave_it_out() -> None:
+    nodes: dict[str, Question | Outcome] = {
+        f"n{number}": Question(f"n{number}", "?", {"a": f"n{number + 1}", "b": "end"}) for number in range(120)
+    }
+    nodes["n120"] = nodes["end"] = Outcome("end", ("f",))
+    tree = Tree("t", "Long", {}, "n0", nodes)
+    refused = compose(Library(trees={"t": tree}), tree, (), "A1")
+    assert isinstance(refused, Refusal)
+    assert "no paper up to A0" in refused.sentence
+
+
+def test_two_drawings_of_one_tree_are_equal(picture: Picture, library: Library, rattle: Tree) -> None:
+    assert compose(library, rattle, served(library, rattle)) == picture
+
+
+@given(st.lists(st.text(st.characters(codec=None), max_size=80), min_size=5, max_size=5))
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_any_text_stays_in_its_shape_and_paints(small: Small, texts: list[str]) -> None:
+    picture = compose(*small(*texts), ())
+    assert isinstance(picture, Picture)
+    assert overflow(picture) == ()
+    assert len(picture.nodes) == 3
+    assert len(picture.lines) == 3
+    assert svg.paint(picture)
+    assert pdf.paint([picture]).startswith(b"%PDF-")
+
+
+@st.composite
+def trees(draw: st.DrawFn) -> Tree:
+    """Acyclic trees of up to 14 nodes in which answers meet again, skip rows and run side by side."""
+    count = draw(st.integers(2, 14))
+    nodes: dict[str, Question | Outcome] = {}
+    for number in range(count - 1):
+        ends = draw(st.lists(st.integers(number + 1, count - 1), min_size=1, max_size=5))
+        then = {f"a{at}": f"n{end}" for at, end in enumerate(ends)}
+        otherwise = draw(st.sampled_from(["", f"n{count - 1}"]))
+        nodes[f"n{number}"] = Question(f"n{number}", f"check-{number % 3} of some length", then, otherwise)
+    nodes[f"n{count - 1}"] = Outcome(f"n{count - 1}", ("f",))
+    return Tree("t", "Any", {}, "n0", dict(nodes))
+
+
+@given(trees(), st.booleans())
+@settings(max_examples=60, deadline=None)
+def test_any_tree_keeps_its_boxes_and_words_clear(tree: Tree, across: bool) -> None:
+    body = place(subject(Library(trees={"t": tree}), tree, ()), NEAR, Way(120, 70, across))
+    assert not isinstance(body, Refusal)
+    assert len(body.boxes) == len(tree.nodes)
+    assert len(body.lines) == sum(len(node.then) + bool(node.otherwise) for node in tree.questions)
+    extents = [*(box.extent for box in body.boxes), *(line.extent for line in body.lines if line.extent)]
+    assert not [pair for pair in combinations(extents, 2) if pair[0].meets(pair[1])]
+    picture = compose(Library(trees={"t": tree}), tree, ())
+    assert isinstance(picture, Picture)
+    assert overflow(picture) == ()
+
+
+def test_a_tree_that_would_be_a_banner_runs_to_the_right() -> None:
+    nodes: dict[str, Question | Outcome] = {
+        f"n{at}": Question(f"n{at}", "is it so?", {"yes": f"n{2 * at + 1}", "no": f"n{2 * at + 2}"}) for at in range(15)
+    }
+    nodes |= {f"n{at}": Outcome(f"n{at}", (f"fault number {at}",)) for at in range(15, 31)}
+    tree = Tree("t", "Wide", {}, "n0", dict(nodes))
+    picture = compose(Library(trees={"t": tree}), tree, ())
+    assert isinstance(picture, Picture)
+    assert picture.width < 2 * picture.height
+    boxes = {box.id: box.extent for box in picture.nodes}
+    assert all(boxes[line.source].right < boxes[line.target].left for line in picture.lines)
+    assert overflow(picture) == ()
