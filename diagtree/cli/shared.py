@@ -23,7 +23,23 @@ LIBRARY_VARIABLE = "DIAGTREE_LIBRARY"
 
 # Options that take a value, which may look like a command when they stand before it.
 _VALUED = frozenset(
-    {"--library", "--engine", "--build", "--feature", "--answer", "--answers", "--job", "--jobs", "--out", "--paper"}
+    {
+        "--against",
+        "--answer",
+        "--answers",
+        "--build",
+        "--engine",
+        "--explain",
+        "--feature",
+        "--job",
+        "--jobs",
+        "--library",
+        "--out",
+        "--paper",
+        "--seconds",
+        "--sheet",
+        "--tree",
+    }
 )
 
 
@@ -85,6 +101,14 @@ def add_answers(parser: ArgumentParser) -> None:
 def add_json(parser: ArgumentParser) -> None:
     """`--json`."""
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
+
+
+def seconds(text: str) -> float:
+    """A time limit as typed, in seconds, above 0."""
+    value = float(text)
+    if not 0 < value <= 86_400:
+        raise ValueError
+    return value
 
 
 def safe(text: str) -> str:

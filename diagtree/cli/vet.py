@@ -1,4 +1,4 @@
-"""`diagtree vet [PATH]`: the mistakes of a library, each with its place and its cure."""
+"""`diagtree vet [PATH]`: the mistakes of a library, each with its place and its cure; what an edit does in effect."""
 
 import os
 import sys
@@ -24,6 +24,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     form.add_argument("--sarif", action="store_true", help="SARIF 2.1.0 on standard output")
     form.add_argument("--annotate", action="store_true", help="lines that a CI server marks beside the source")
     about = parser.add_mutually_exclusive_group()
+    about.add_argument("--against", metavar="DIR", help="what changed in effect since the library in DIR")
     about.add_argument("--explain", metavar="RULE", help="what a rule finds, why, and how to mend it")
     about.add_argument("--rules", action="store_true", help="every rule, a line each")
 
@@ -34,6 +35,8 @@ def run(args: Namespace) -> int:
         return _explain(args.explain, as_json=args.json)
     if args.rules:
         return _list(as_json=args.json)
+    if args.against is not None:
+        return _compare(args)
 
     from diagtree.rules.registry import problems, vetting
     from diagtree.source.reader import read
@@ -44,6 +47,42 @@ def run(args: Namespace) -> int:
     everything = sorted([*found.problems, *problems(found.library, vetting(whole=found.whole))])
     sys.stdout.write(_shown(everything, found, args))
     return shared.PROBLEMS if everything else shared.DONE
+
+
+def _compare(args: Namespace) -> int:
+    """What the edit from one library to another does. 1 where either has errors: there is nothing to compare then."""
+    if args.sarif or args.annotate:
+        return shared.refuse(
+            "What changed in effect is told in words or with --json. Leave --sarif and --annotate out."
+        )
+
+    from diagtree.source.reader import read
+
+    if args.path is not None:
+        args.library = args.path
+    old, new = read(args.against), read(shared.library_path(args))
+    sound = [_sound(found) for found in (old, new)]  # both, so that one run names everything there is to mend
+    if not all(sound):
+        return shared.PROBLEMS
+
+    from diagtree.estimate.change import change
+    from diagtree.report.change import as_json, as_text
+
+    result = change(old.library, new.library)
+    sys.stdout.write(as_json(result) if args.json else as_text(result))
+    return shared.DONE
+
+
+def _sound(found: "Read") -> bool:
+    """Whether a library is free of errors; they are written to standard error."""
+    from diagtree.report.problems import as_text
+    from diagtree.rules.registry import problems, vetting
+
+    everything = sorted([*found.problems, *problems(found.library, vetting(whole=found.whole))])
+    errors = [problem for problem in everything if problem.severity == "error"]
+    if errors:
+        sys.stderr.write(as_text(errors, found.texts))
+    return not errors
 
 
 def _shown(everything: "list[Problem]", found: "Read", args: Namespace) -> str:

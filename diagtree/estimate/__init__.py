@@ -1,0 +1,1 @@
+"""Paths through trees and what comes of them: distributions, and what an edit changes in effect."""
