@@ -5,13 +5,16 @@ from importlib import import_module
 
 from diagtree.cli import shared, streams
 
+DESCRIPTION = "Fault trees for chain-driven camshafts: walk them, scope the repair, draw the poster."
 # What `--help` lists. A command's own module is loaded only when it is asked for.
 COMMANDS = {
     "walk": "find the fault, check by check",
     "scope": "work, hours and parts for one or more faults",
     "draw": "a tree as a drawing",
     "vet": "find the mistakes of a library",
+    "new": "a small library, or a tree more, to start from",
     "schema": "the JSON Schema of a library's files, for editors",
+    "help": "how to use it, topic by topic",
 }
 INTERRUPTED = 130
 PIPE_GONE = 141
@@ -38,14 +41,14 @@ def _run(argv: list[str]) -> int:
     words = shared.command_first(argv, COMMANDS)
     parser = shared.Parser(
         prog="diagtree",
-        description="Fault trees for chain-driven camshafts: walk them, scope the repair, draw the poster.",
+        description=DESCRIPTION,
         epilog="`diagtree COMMAND --help` tells more. Without --library the demo library is used.",
     )
     parser.add_argument("--version", action="version", version=f"diagtree {shared.VERSION}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=shared.Parser)
     for name, says in COMMANDS.items():
         chosen = bool(words) and words[0] == name
-        below = commands.add_parser(name, help=says, description=says.capitalize() + ".", add_help=chosen)
+        below = commands.add_parser(name, help=says, description=f"{says[0].upper()}{says[1:]}.", add_help=chosen)
         if chosen:
             import_module(f"diagtree.cli.{name}").add_arguments(below)
     try:
