@@ -2,14 +2,17 @@
 
 import os
 import sys
-from argparse import ArgumentParser, Namespace
-from collections.abc import Container, Iterable
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from argparse import ArgumentParser
 
 from diagtree import __version__
 
+# As `typing` has it. Importing typing and pathlib here would cost `--help` a fifth of its time.
+TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from argparse import Namespace
+    from collections.abc import Container, Iterable
+    from typing import Any, NoReturn
+
     from diagtree.model.engine import Build, Engine
     from diagtree.model.library import Library
     from diagtree.model.tree import Tree
@@ -46,16 +49,16 @@ _VALUED = frozenset(
 class Parser(ArgumentParser):
     """An argument parser that says what is wrong in one sentence."""
 
-    def __init__(self, *args: Any, **options: Any) -> None:
+    def __init__(self, *args: "Any", **options: "Any") -> None:
         options.setdefault("allow_abbrev", False)
         super().__init__(*args, **options)
 
-    def error(self, message: str) -> NoReturn:
+    def error(self, message: str) -> "NoReturn":
         """Say it on standard error and leave with 2."""
         self.exit(WRONG, f"{self.prog}: {safe(message)}. `{self.prog} --help` tells more.\n")
 
 
-def command_first(argv: list[str], commands: Container[str]) -> list[str]:
+def command_first(argv: list[str], commands: "Container[str]") -> list[str]:
     """The arguments with the command in front: options may stand on either side of it."""
     skip = False
     for at, word in enumerate(argv):
@@ -124,20 +127,20 @@ def refuse(sentence: str) -> int:
     return WRONG
 
 
-def library_path(args: Namespace) -> str:
+def library_path(args: "Namespace") -> str:
     """`--library`, else $DIAGTREE_LIBRARY, else the demo that comes with the package."""
     stated = getattr(args, "library", None) or os.environ.get(LIBRARY_VARIABLE)
-    return stated or str(demo())
+    return stated or demo()
 
 
-def demo() -> Path:
-    """The demo library: inside an installed package, beside it in a checkout."""
-    package = Path(__file__).resolve().parent.parent
-    inside = package / "demo"
-    return inside if inside.is_dir() else package.parent / "trees"
+def demo() -> str:
+    """The demo library's folder: inside an installed package, beside it in a checkout."""
+    package = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))  # noqa: PTH100, PTH120  # quicker to import
+    inside = os.path.join(package, "demo")  # noqa: PTH118
+    return inside if os.path.isdir(inside) else os.path.join(os.path.dirname(package), "trees")  # noqa: PTH112, PTH118, PTH120
 
 
-def load(args: Namespace) -> "Library | None":
+def load(args: "Namespace") -> "Library | None":
     """The library, or None where it has errors: they are on standard error then, and WRONG is the exit code."""
     from diagtree.rules.registry import problems, structural
     from diagtree.source.reader import read
@@ -153,7 +156,7 @@ def load(args: Namespace) -> "Library | None":
     return None
 
 
-def nearest(word: str, names: Iterable[str]) -> str:
+def nearest(word: str, names: "Iterable[str]") -> str:
     """A sentence that names the nearest of some ids, or the first few of them."""
     from difflib import get_close_matches
 
@@ -167,7 +170,7 @@ def nearest(word: str, names: Iterable[str]) -> str:
     return f"There are: {listed}."
 
 
-def choose_engine(library: "Library", args: Namespace, tree: "Tree | None" = None) -> "Engine | str":
+def choose_engine(library: "Library", args: "Namespace", tree: "Tree | None" = None) -> "Engine | str":
     """The engine asked for, or the only one that will do; else the sentence that says why not."""
     from diagtree.graph.serving import engines, served
 
@@ -198,7 +201,7 @@ def choose_tree(library: "Library", name: str) -> "Tree | str":
     return found or f"The library has no tree '{name}'. {nearest(name, library.trees)}"
 
 
-def choose_builds(engine: "Engine", args: Namespace) -> "tuple[dict[str, str], tuple[Build, ...]] | str":
+def choose_builds(engine: "Engine", args: "Namespace") -> "tuple[dict[str, str], tuple[Build, ...]] | str":
     """The known features, and the builds that have them; else the sentence that says why not."""
     from diagtree.graph.serving import builds, matching_builds
 

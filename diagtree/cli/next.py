@@ -1,0 +1,38 @@
+"""`diagtree next TREE`: what to check next, what it costs and what it is worth, and when to stop and repair."""
+
+import sys
+from argparse import ArgumentParser, Namespace
+
+from diagtree.cli import shared
+
+NAME = "next"
+HELP = "what to check next, and what it is worth"
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    """The command's own arguments."""
+    parser.add_argument("tree", metavar="TREE", help="the tree's id")
+    parser.add_argument("--seconds", type=shared.seconds, metavar="S", help="how long to look for the best order")
+    shared.add_build(parser)
+    shared.add_answers(parser)
+    shared.add_json(parser)
+
+
+def run(args: Namespace) -> int:
+    """Look ahead from the answers known."""
+    library = shared.load(args)
+    if library is None:
+        return shared.WRONG
+
+    from diagtree.cli.sessions import begun
+
+    session = begun(library, args)
+    if isinstance(session, str):
+        return shared.refuse(session)
+
+    from diagtree.report import advice as render
+    from diagtree.walk.advice import look_ahead
+
+    found = look_ahead(session, args.seconds)
+    sys.stdout.write(render.as_json(found) if args.json else render.as_text(found))
+    return shared.DONE

@@ -1,0 +1,92 @@
+"""`diagtree walk TREE`: from the complaint to the repair, check by check."""
+
+import io
+import os
+import sys
+from argparse import ArgumentParser, Namespace
+from contextlib import suppress
+from typing import TYPE_CHECKING, TextIO
+
+from diagtree.cli import shared
+
+if TYPE_CHECKING:
+    from diagtree.model.library import Library
+    from diagtree.walk.session import Session
+
+NAME = "walk"
+HELP = "find the fault, check by check"
+
+
+def add_arguments(parser: ArgumentParser) -> None:
+    """The command's own arguments."""
+    parser.add_argument("tree", metavar="TREE", help="the tree's id")
+    parser.add_argument("--lines", action="store_true", help="ask line by line, in plain characters")
+    shared.add_build(parser)
+    shared.add_answers(parser)
+    shared.add_json(parser)
+
+
+def run(args: Namespace) -> int:
+    """Walk a tree; then say what it came to."""
+    library = shared.load(args)
+    if library is None:
+        return shared.WRONG
+    session = _begun(library, args)
+    return shared.refuse(session) if isinstance(session, str) else _report(_walked(session, args), args)
+
+
+def _begun(library: "Library", args: Namespace) -> "Session | str":
+    """The walk with what is known before it; else the sentence that says why not."""
+    from diagtree.cli.answers import known_answers
+    from diagtree.walk.moves import preset
+    from diagtree.walk.replies import Case
+    from diagtree.walk.session import Session, begin
+
+    tree = shared.choose_tree(library, args.tree)
+    if isinstance(tree, str):
+        return tree
+    engine = shared.choose_engine(library, args, tree)
+    if isinstance(engine, str):
+        return engine
+    chosen = shared.choose_builds(engine, args)
+    if isinstance(chosen, str):
+        return chosen
+    answers = known_answers(args)
+    if isinstance(answers, str):
+        return answers
+    known, builds = chosen
+    session = begin(Case(library, tree, engine, builds, known))
+    if isinstance(session, Session):
+        session = preset(session, answers)
+    return session if isinstance(session, Session) else session.sentence
+
+
+def _walked(session: "Session", args: Namespace) -> "Session":
+    typed = sys.stdin is not None and not sys.stdin.closed and sys.stdin.isatty()
+    if typed and sys.stdout.isatty() and not (args.lines or args.json or os.environ.get("TERM") in {None, "", "dumb"}):
+        from diagtree.term.screen import walk as on_screen
+
+        return on_screen(session)
+    from diagtree.term.lines import Streams, walk
+
+    # Whoever types must see the question, also where standard output is a file or holds the JSON object.
+    apart = args.json or (typed and not sys.stdout.isatty())
+    err: TextIO = sys.stderr or io.StringIO()
+    return walk(session, Streams(_replies(), err if apart else sys.stdout, err, typed))
+
+
+def _replies() -> TextIO:
+    if sys.stdin is None or sys.stdin.closed:
+        return io.StringIO()
+    with suppress(AttributeError, ValueError, OSError):
+        sys.stdin.reconfigure(errors="replace")  # type: ignore[union-attr]
+    return sys.stdin
+
+
+def _report(session: "Session", args: Namespace) -> int:
+    from diagtree.report import walk as render
+    from diagtree.walk.result import result
+
+    found = result(session)
+    sys.stdout.write(render.as_json(found) if args.json else "\n" + render.as_text(found))
+    return shared.DONE
