@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, TextIO
 from diagtree.cli import shared
 
 if TYPE_CHECKING:
-    from diagtree.model.library import Library
     from diagtree.walk.session import Session
 
 NAME = "walk"
@@ -31,34 +30,10 @@ def run(args: Namespace) -> int:
     library = shared.load(args)
     if library is None:
         return shared.WRONG
-    session = _begun(library, args)
+    from diagtree.cli.sessions import begun
+
+    session = begun(library, args)
     return shared.refuse(session) if isinstance(session, str) else _report(_walked(session, args), args)
-
-
-def _begun(library: "Library", args: Namespace) -> "Session | str":
-    """The walk with what is known before it; else the sentence that says why not."""
-    from diagtree.cli.answers import known_answers
-    from diagtree.walk.moves import preset
-    from diagtree.walk.replies import Case
-    from diagtree.walk.session import Session, begin
-
-    tree = shared.choose_tree(library, args.tree)
-    if isinstance(tree, str):
-        return tree
-    engine = shared.choose_engine(library, args, tree)
-    if isinstance(engine, str):
-        return engine
-    chosen = shared.choose_builds(engine, args)
-    if isinstance(chosen, str):
-        return chosen
-    answers = known_answers(args)
-    if isinstance(answers, str):
-        return answers
-    known, builds = chosen
-    session = begin(Case(library, tree, engine, builds, known))
-    if isinstance(session, Session):
-        session = preset(session, answers)
-    return session if isinstance(session, Session) else session.sentence
 
 
 def _walked(session: "Session", args: Namespace) -> "Session":

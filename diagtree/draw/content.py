@@ -79,7 +79,7 @@ def _left_out(check: Check, engines: tuple[Engine, ...]) -> bool:
 
 def _further(check: Check, answer: Answer, engines: tuple[Engine, ...]) -> str:
     if answer.groups:
-        return " and ".join("/".join(group) for group in answer.groups)
+        return " and ".join(" / ".join(group) for group in answer.groups)
     bands = {_band(check, answer, engine) for engine in engines} or {answer.band}
     if len(bands) > 1:
         return "limits differ by engine"

@@ -165,7 +165,7 @@ def test_answers_carry_limits_and_codes(picture: Picture) -> None:
     words = {(line.source, line.key): " ".join(word.text for word in line.words) for line in picture.lines}
     assert words["pressure", "low"] == "Below the limit (below 100 kPa)"
     assert words["pressure", "ok"] == "At or above the limit (100 kPa or more)"
-    assert words["codes-short", "both-banks"].endswith("(P0016/P0017 and P0018/P0019)")
+    assert words["codes-short", "both-banks"].endswith("(P0016 / P0017 and P0018 / P0019)")
     assert words["soak", "else"] == "cannot tell"
     assert words["belt-off", "else"] == "cannot tell, or not on this build"
 

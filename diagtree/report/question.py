@@ -1,0 +1,192 @@
+"""A question of a walk in the words and parts in which every screen shows it."""
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from diagtree.model.check import Answer, Check, CheckKind
+from diagtree.model.fault import Caution
+from diagtree.model.library import Library
+from diagtree.model.quantity import Hours
+from diagtree.model.tree import Question
+from diagtree.reason.finding import Finding
+from diagtree.report.lines import join
+from diagtree.walk.answers import too_close
+from diagtree.walk.marks import Mark, marks
+from diagtree.walk.route import Stop
+from diagtree.walk.session import Session, passed
+from diagtree.walk.warnings import opening, standing
+
+# How an answer is given: picked from a list, or typed into a field.
+Manner: TypeAlias = Literal["pick", "type"]
+_TYPED: tuple[CheckKind, ...] = ("reading", "codes")
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """An answer as shown."""
+
+    id: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The question that stands."""
+
+    tree: str  # title
+    ask: str
+    manner: Manner
+    choices: tuple[Choice, ...]
+    hint: str  # what to type; '' where an answer is picked
+    about: tuple[str, ...]  # how, tools, what comes off first, waiting: one sentence or two each
+    cautions: tuple[Caution, ...]  # of this question, `stop` first
+    throughout: tuple[Caution, ...]  # of the trees gone through, and not among the others
+    may_skip: bool  # whether 'cannot tell' leads on
+
+
+def asked(session: Session) -> Asked | None:
+    """The question that stands; None where none does."""
+    check, node = session.check, session.here.node
+    if not check or not isinstance(node, Question):
+        return None
+    cautions = standing(session)
+    return Asked(
+        tree=session.tree.title,
+        ask=check.ask,
+        manner="type" if check.kind in _TYPED else "pick",
+        choices=tuple(Choice(answer.id, _text(check, answer)) for answer in check.answers),
+        hint=_hint(check),
+        about=tuple(_about(session, check, node)),
+        cautions=tuple(one.caution for one in cautions if one.here),
+        throughout=tuple(one.caution for one in cautions if not one.here),
+        may_skip=bool(node.otherwise),
+    )
+
+
+def number(session: Session) -> int:
+    """The number of the question that stands: one more than the checks answered or given up on the way to it."""
+    met = {stop.node.check for stop in session.route.stops[:-1] if isinstance(stop.node, Question)}
+    return 1 + len(met & (session.known.findings.keys() | session.known.unknown))
+
+
+def _text(check: Check, answer: Answer) -> str:
+    """An answer in words; of trouble codes with the codes that it takes."""
+    if check.kind != "codes":
+        return answer.text
+    groups = [join(group, "or") for group in answer.groups]
+    taken = join((f"({group})" if " or " in group and len(groups) > 1 else group for group in groups), "with")
+    return f"{answer.text}: {taken or 'whatever else is stored, or nothing'}"
+
+
+def _hint(check: Check) -> str:
+    if check.kind == "reading":
+        unit = check.gauge.unit if check.gauge else ""
+        return f"Type the reading in {unit}, or in another unit with its name." if unit else "Type the reading."
+    if check.kind == "codes":
+        return "Type the codes with + between them, such as P0016+P0018, or - for none."
+    return ""
+
+
+def _about(session: Session, check: Check, node: Question) -> list[str]:
+    off = [step.title for step in opening(session)]
+    spoken = {"cold": "The engine must be cold.", "hot": "The engine must be hot."}
+    lines = [
+        check.how,
+        node.note,
+        f"Tools: {', '.join(check.tools)}." if check.tools else "",
+        f"This comes first: {'; '.join(off)}." if off else "",
+        spoken[check.needs] if check.needs else "",
+        f"Wait {check.wait:g} h before the answer." if check.wait else "",
+        f"Takes about {_hours(check.hours)}." if check.hours.mean else "",
+    ]
+    return [line for line in lines if line]
+
+
+def _hours(hours: Hours) -> str:
+    minutes = round(hours.mean * 60)
+    return f"{minutes} minutes" if minutes < 90 else f"{hours.mean:.1f} hours"
+
+
+def builds_open(session: Session) -> list[str]:
+    """What tells the builds apart that are still possible; no line where one is left."""
+    by_feature: dict[str, list[Mark]] = {}
+    for mark in marks(session):
+        by_feature.setdefault(mark.feature, []).append(mark)
+    features = session.case.engine.features
+    tells = {name: f" {features[name].tell}" if name in features and features[name].tell else "" for name in by_feature}
+    return [
+        f"Not known yet: {of[0].title}, {join((mark.value for mark in of), 'or')}.{tells[name]}"
+        for name, of in by_feature.items()
+    ]
+
+
+def told(before: Session | None, after: Session) -> list[str]:
+    """What a reply came to, beyond the next question: how it was taken, and what was passed by itself."""
+    lines = [
+        line
+        for name, finding in after.known.findings.items()
+        if before and before.known.findings.get(name) != finding
+        for line in _taken(after.case.library, finding)
+    ]
+    return lines + [line for stop in passed(before, after) if (line := _passing(after, stop))]
+
+
+def _taken(library: Library, finding: Finding) -> list[str]:
+    check = library.checks[finding.check]
+    answer = check.answer(finding.answer)
+    text = answer.text if answer else finding.answer
+    unit = check.gauge.unit if check.gauge else ""
+    lines = []
+    if finding.value is not None:
+        mean = f", the mean of {len(finding.values)} readings" if len(finding.values) > 1 else ""
+        lines.append(f"{finding.value:g} {unit}{mean}: {text}.")
+    if finding.codes is not None:
+        named = [f"{code} ({library.codes[code]})" if code in library.codes else code for code in finding.codes]
+        lines.append(f"{join(named) or 'No code stored'}: {text}.")
+    if too_close(finding):
+        lines.append(close_call(library, finding))
+    return lines
+
+
+def close_call(library: Library, finding: Finding) -> str:
+    """That a reading lies too near a limit to be sure of its answer."""
+    check = library.checks[finding.check]
+    kept = "counts together with the first" if check.independent else "replaces this one"
+    return (
+        f"Too close to call: {check.ask} The reading lies so near a limit that '{finding.answer}' is not sure. "
+        f"Take it again: type 'again' and the new reading; it {kept}."
+    )
+
+
+def _passing(session: Session, stop: Stop) -> str:
+    """What to say of a node that was passed; '' where nothing needs saying."""
+    library = session.case.library
+    if not isinstance(stop.node, Question):
+        following = _after(session, stop)
+        return f"On in another tree: {following.tree.title}. All answers are kept." if following else ""
+    check = library.checks[stop.node.check]
+    if stop.passing == "answered":
+        finding = session.known.findings[check.id]
+        answer = check.answer(finding.answer)
+        return f"Known already: {check.ask} {answer.text if answer else finding.answer}."
+    if stop.passing == "cannot-tell":
+        return f"Could not be told before: {check.ask}"
+    return f"Left out: {check.ask} {why_not(session, check)}"
+
+
+def why_not(session: Session, check: Check) -> str:
+    """Why a check is not asked here."""
+    forbidden = session.known.forbidden_by(check)
+    if not session.known.applies(check):
+        return "It does not apply to this build."
+    if forbidden:
+        other = session.case.library.checks[forbidden]
+        answer = other.answer(session.known.findings[forbidden].answer)
+        return f"It is not done after this answer: {other.ask} {answer.text if answer else ''}."
+    return ""
+
+
+def _after(session: Session, stop: Stop) -> Stop | None:
+    stops = session.route.stops
+    place = stops.index(stop) + 1
+    return stops[place] if place < len(stops) else None

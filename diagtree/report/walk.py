@@ -1,0 +1,133 @@
+"""What a walk came to, as JSON and as text. The questions on the way are in `question`."""
+
+import json
+from typing import Any
+
+from diagtree.model.library import NOTICE
+from diagtree.model.tree import Question
+from diagtree.reason.belief import Belief
+from diagtree.report import chances, scope
+from diagtree.report.dialogue import caution, fold
+from diagtree.report.lines import COLUMNS
+from diagtree.report.question import close_call, why_not
+from diagtree.walk.result import Result, faults_found
+from diagtree.walk.session import Session
+from diagtree.walk.warnings import standing
+
+TWO_CAUSES = "The answers do not fit one cause. Look for two, or take the doubtful answers again."
+
+
+def as_json(result: Result) -> str:
+    """The result as one JSON object."""
+    return json.dumps(as_data(result), indent=2, allow_nan=False) + "\n"
+
+
+def as_data(result: Result) -> dict[str, Any]:
+    """The result with ids as in the files.
+
+    `belief` is empty and `conflict` null where the answers contradict one another: `contradiction` then names them.
+    """
+    session, now = result.session, result.belief
+    known = session.known
+    stops = session.route.stops
+    outcome = session.outcome
+    return {
+        "tree": session.case.tree.id,
+        "engine": session.case.engine.id if session.case.library.engines else None,
+        "build": known.builds[0].id if session.case.library.engines and len(known.builds) == 1 else None,
+        "features": _features(session),
+        "answers": {name: finding.answer for name, finding in known.findings.items()},
+        "path": [stop.node.id for stop in stops],
+        "outcome": {"node": outcome.id, "faults": list(outcome.faults)} if outcome else None,
+        "belief": chances.as_data(now.by_fault) if isinstance(now, Belief) else [],
+        "scope": scope.as_dict(result.scope) if result.scope else None,
+        "residual": result.residual,
+        "conflict": result.conflict,
+        "contradiction": [] if isinstance(now, Belief) else list(now.checks),
+        "trail": [{"tree": stop.tree.id, "node": stop.node.id} for stop in stops],
+        "cannot_tell": sorted(known.unknown),
+        "readings": {
+            name: {"value": finding.value, "unit": _unit(session, name)}
+            for name, finding in known.findings.items()
+            if finding.value is not None
+        },
+        "codes": {name: list(one.codes) for name, one in known.findings.items() if one.codes is not None},
+        "close_call": list(session.close_calls),
+        "notice": NOTICE,
+    }
+
+
+def as_text(result: Result, columns: int = COLUMNS) -> str:
+    """The result for people in at most `columns` cells: where the walk came to, the chances, and the scope."""
+    session = result.session
+    blocks = [standing_lines(result.session), _chances(result), _doubts(result), _residual(result)]
+    text = "\n".join(fold(block, columns) for block in blocks if block)
+    if result.scope:
+        return f"{text}\n{scope.as_text(result.scope, columns)}"
+    checked = [f"Afterwards: {sentence}" for fault in faults_found(session) for sentence in fault.verify]
+    return text + fold(("", *checked, *([""] if checked else []), NOTICE), columns)
+
+
+def _features(session: Session) -> dict[str, str]:
+    """What is known of the engine: all of it once one build is left."""
+    builds = session.known.builds
+    return {**session.known.features, **(builds[0].features if len(builds) == 1 else {})}
+
+
+def _unit(session: Session, name: str) -> str:
+    gauge = session.case.library.checks[name].gauge
+    return gauge.unit if gauge else ""
+
+
+def standing_lines(session: Session) -> list[str]:
+    """Where the walk stands: its outcome, the question that was left open, or why there is no way on."""
+    if session.outcome:
+        found = faults_found(session)
+        lines = [f"Outcome: {' and '.join(fault.title for fault in found)}"]
+        lines += [f"  {fault.why}" for fault in found if fault.why]
+        lines += [f"  {session.outcome.note}"] if session.outcome.note else []
+        return lines + [f"  {caution(one.caution)}" for one in standing(session)]
+    node = session.here.node
+    if not isinstance(node, Question):
+        return ["The walk stops here: the tree has no way on."]
+    check = session.case.library.checks.get(node.check)
+    if session.check:
+        return [f"The walk stopped before this question: {session.check.ask}"]
+    reason = f" {why_not(session, check)}" if check else ""
+    return [f"The walk stops here: {check.ask if check else node.check}{reason} The tree has no way on from it."]
+
+
+def _chances(result: Result) -> list[str]:
+    if not isinstance(result.belief, Belief):
+        return []
+    library = result.session.case.library
+    lines = chances.as_lines(library, result.belief.by_fault)
+    return [f"What it may be, of cars like this ({chances.GROUND}):", *(f"  {line}" for line in lines)]
+
+
+def _doubts(result: Result) -> list[str]:
+    session = result.session
+    lines = [close_call(session.case.library, session.known.findings[name]) for name in session.close_calls]
+    return lines + doubt(result)
+
+
+def doubt(result: Result) -> list[str]:
+    """That the answers do not fit together, where they do not; no line where they do."""
+    if isinstance(result.belief, Belief):
+        return [TWO_CAUSES] if result.doubtful else []
+    if not result.belief.checks:
+        return ["No cause in this tree is known for this build."]
+    checks = result.session.case.library.checks
+    said = [f"  {checks[name].ask} {_answer_text(result.session, name)}" for name in result.belief.checks]
+    return ["These answers contradict one another. Take the doubtful ones again:", *said]
+
+
+def _answer_text(session: Session, name: str) -> str:
+    answer = session.case.library.checks[name].answer(session.known.findings[name].answer)
+    return answer.text if answer else ""
+
+
+def _residual(result: Result) -> list[str]:
+    if result.residual is None:
+        return []
+    return [f"After the work below {chances.in_hundred(result.residual)} such cars would come back with another cause."]

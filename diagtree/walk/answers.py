@@ -1,0 +1,107 @@
+"""What somebody typed for a check, read as a finding or refused with a sentence."""
+
+from dataclasses import dataclass
+
+from diagtree.measure import bands
+from diagtree.measure.codes import matching_answer, parse_codes
+from diagtree.measure.readings import parse_reading
+from diagtree.measure.trouble import Trouble, quote
+from diagtree.model.check import Band, Check
+from diagtree.model.engine import Engine
+from diagtree.reason.finding import Finding, plain
+
+_ENDLESS = Band()
+_LONGEST_NUMBER = 4  # digits; no list of answers is longer
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Why a reply was not taken, in one sentence or two, with what to do instead."""
+
+    sentence: str
+
+
+def read_finding(check: Check, engine: Engine, text: str) -> Finding | Refused:
+    """Read an answer: its id, its number on screen, a reading, or trouble codes.
+
+    An id that equals what was typed comes first. A number on screen counts only where the answers are a list to
+    choose from: elsewhere it would be mistaken for a reading.
+    """
+    text = text.strip()
+    named = check.answer(text) or check.answer(text.lower())
+    if named:
+        return plain(check, named.id)
+    if check.kind == "reading":
+        return _read_reading(check, engine, text)
+    if check.kind == "codes":
+        return _read_codes(check, text)
+    return _read_choice(check, text)
+
+
+def repeated(check: Check, engine: Engine, earlier: Finding | None, new: Finding) -> Finding:
+    """What stands after a check was answered again: the new finding, or both where repeats are independent."""
+    if not (check.independent and earlier and earlier.values and new.values):
+        return new
+    return _weighed(check, engine, (*earlier.values, *new.values))
+
+
+def moved_bands(check: Check, engine: Engine) -> tuple[Band, ...]:
+    """The band of each answer of a reading, the engine's limits in place of the check's where it has them."""
+    moved = engine.limits.get(check.id)
+    if moved:
+        return tuple(moved.get(answer.id, _ENDLESS) for answer in check.answers)
+    return tuple(answer.band or _ENDLESS for answer in check.answers)
+
+
+def too_close(finding: Finding) -> bool:
+    """Whether a reading or a pattern is too close to call: no answer holds 95 % of it."""
+    return not bands.clear(finding.shares)
+
+
+def _read_choice(check: Check, text: str) -> Finding | Refused:
+    if text.isascii() and text.isdigit() and len(text) <= _LONGEST_NUMBER and 1 <= int(text) <= len(check.answers):
+        return plain(check, check.answers[int(text) - 1].id)
+    ids = ", ".join(answer.id for answer in check.answers)
+    said = f"{quote(text)} is no answer here." if text else "No answer was given."
+    return Refused(f"{said} Give a number from 1 to {len(check.answers)}, or one of: {ids}.")
+
+
+def _read_reading(check: Check, engine: Engine, text: str) -> Finding | Refused:
+    unit = check.gauge.unit if check.gauge else ""
+    reading = parse_reading(text, unit)
+    if isinstance(reading, Trouble):
+        return Refused(reading.message)
+    span = check.plausible
+    if span and not _holds(span, reading.value):
+        return Refused(f"{reading.typed} is not plausible here{_between(span, unit)}. Read the gauge again.")
+    return _weighed(check, engine, (reading.value,))
+
+
+def _weighed(check: Check, engine: Engine, values: tuple[float, ...]) -> Finding:
+    stretches = moved_bands(check, engine)
+    value, uncertainty = bands.combine(values, check.gauge.uncertainty if check.gauge else 0.0)
+    steering = check.answers[bands.band_of(value, stretches)].id
+    return Finding(check.id, steering, bands.weigh(value, uncertainty, stretches), values)
+
+
+def _read_codes(check: Check, text: str) -> Finding | Refused:
+    codes = parse_codes(text)
+    if isinstance(codes, Trouble):
+        return Refused(codes.message)
+    answer = matching_answer(frozenset(codes), [(answer.id, answer.groups) for answer in check.answers])
+    if answer is None:
+        ids = ", ".join(one.id for one in check.answers)
+        return Refused(f"No answer of this check fits these codes. Give one of: {ids}.")
+    return Finding(check.id, answer, plain(check, answer).shares, codes=codes)
+
+
+def _holds(span: Band, value: float) -> bool:
+    return (span.start is None or value >= span.start) and (span.end is None or value < span.end)
+
+
+def _between(span: Band, unit: str) -> str:
+    if span.start is None:
+        return f" (it should be below {span.end:g} {unit})"
+    if span.end is None:
+        return f" (it should be {span.start:g} {unit} or more)"
+    return f" (it should be from {span.start:g} to {span.end:g} {unit})"

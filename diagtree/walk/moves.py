@@ -1,0 +1,167 @@
+"""What can be replied in a walk, and the walk that each reply leads to."""
+
+from collections.abc import Mapping
+
+from diagtree.measure.trouble import quote
+from diagtree.model.tree import Question
+from diagtree.walk.answers import Refused, read_finding
+from diagtree.walk.others import open_checks
+from diagtree.walk.replies import Reply, Seen, Told, Untold
+from diagtree.walk.session import Session, replayed
+
+BACK = "back"
+CANNOT_TELL = "?"
+AGAIN = "again"
+BUILD = "build"
+_MOST_OFFERED = 3
+
+
+def preset(session: Session, answers: Mapping[str, str]) -> Session | Refused:
+    """The walk with answers that were had before it, by check id; `?` is 'cannot tell'.
+
+    They have no order among them, so that `never-after` cannot be held against one.
+    """
+    for check_id, text in answers.items():
+        reply = _about(session, check_id, text)
+        if isinstance(reply, Refused):
+            return reply
+        session = replayed(session.case, (*session.preset, reply), session.replies, session.acknowledged)
+    return session
+
+
+def answer(session: Session, text: str) -> Session | Refused:
+    """The walk after one reply, or why it was not taken.
+
+    A reply is an answer to the question that stands (its id, its number on screen, a reading, codes), `?` for cannot
+    tell, `back`, `CHECK=ANSWER` for another check, `FEATURE=VALUE` or `build=ID` for the engine, or `again READING` for
+    the last reading.
+    """
+    text = text.strip()
+    check = session.check
+    if not text:
+        return Refused("Nothing was typed.")
+    if check and (check.answer(text) or check.answer(text.lower())):
+        return tell(session, check.id, text)
+    commanded = _command(session, text)
+    if commanded is not None:
+        return commanded
+    return tell(session, check.id, text) if check else Refused(_why_no_question(session))
+
+
+def tell(session: Session, check_id: str, text: str) -> Session | Refused:
+    """The walk after a check was answered, be it the one that is asked or another."""
+    check = session.case.library.checks.get(check_id)
+    forbidden = session.known.forbidden_by(check) if check and check_id not in session.known.findings else None
+    if forbidden:
+        showed = session.known.findings[forbidden].answer
+        return Refused(f"The check '{check_id}' is not done after '{forbidden}' has shown '{showed}'.")
+    reply = _about(session, check_id, text)
+    return reply if isinstance(reply, Refused) else _told(session, reply)
+
+
+def cannot_tell(session: Session) -> Session | Refused:
+    """The walk after the question that stands was given up; refused where the tree has no way on without an answer."""
+    node = session.here.node
+    check = session.check
+    if not check or not isinstance(node, Question):
+        return Refused(_why_no_question(session))
+    if not node.otherwise:
+        return Refused(f"The tree has no way on from here without this answer.{_instead(session)}")
+    return _told(session, Untold(check.id))
+
+
+def back(session: Session) -> Session | Refused:
+    """The walk before the last reply."""
+    if not session.replies:
+        return Refused("There is nothing to take back: this is where the walk began.")
+    return replayed(session.case, session.preset, session.replies[:-1], session.acknowledged)
+
+
+def identify(session: Session, feature: str, value: str) -> Session | Refused:
+    """The walk after a feature of the engine was seen; `build` names a build."""
+    engine = session.case.engine
+    if feature in engine.features:
+        values = engine.features[feature].values
+        if value not in values:
+            return Refused(f"{quote(value)} is no value of {feature}. It is one of: {', '.join(values)}.")
+        reply = Seen(feature, value)
+    elif value in engine.builds:
+        reply = Seen("", value)
+    else:
+        return Refused(f"{quote(value)} is no build of this engine. It is one of: {', '.join(engine.builds)}.")
+    after = _told(session, reply)
+    if not after.known.builds:
+        return Refused(
+            f"No build with {feature} {value} fits what is known so far. Take the doubtful answer back first."
+        )
+    return after
+
+
+def _told(session: Session, reply: Reply) -> Session:
+    return replayed(session.case, session.preset, (*session.replies, reply), session.acknowledged)
+
+
+def _about(session: Session, check_id: str, text: str) -> Reply | Refused:
+    """A reply to any check of the library, or why it cannot be one."""
+    check = session.case.library.checks.get(check_id)
+    if not check:
+        return Refused(f"{quote(check_id)} is no check of this library.")
+    if text.strip() == CANNOT_TELL:
+        return Untold(check.id)
+    if not session.known.applies(check):
+        return Refused(f"The check '{check.id}' does not apply to {_bay(session)}.")
+    finding = read_finding(check, session.case.engine, text)
+    return finding if isinstance(finding, Refused) else Told(finding)
+
+
+def _bay(session: Session) -> str:
+    possible = session.known.builds
+    return f"the build '{possible[0].id}'" if len(possible) == 1 else "any build that is still possible"
+
+
+def _command(session: Session, text: str) -> Session | Refused | None:
+    """The walk after a reply that answers no question; None where the text is no such reply."""
+    word, _, rest = text.partition(" ")
+    name, equals, value = (part.strip() for part in text.partition("="))
+    if text.lower() == BACK:
+        return back(session)
+    if text == CANNOT_TELL:
+        return cannot_tell(session)
+    if word.lower() == AGAIN:
+        return _again(session, rest)
+    # Offsets may be typed with an equals sign too.
+    offsets = session.check is not None and session.check.kind == "offsets"
+    if equals and (not offsets or name in session.case.library.checks):
+        return _assign(session, name.lower(), value)
+    return None
+
+
+def _assign(session: Session, name: str, value: str) -> Session | Refused:
+    if name in session.case.engine.features or (name == BUILD and session.case.engine.builds):
+        return identify(session, name, value)
+    if name in session.case.library.checks:
+        return tell(session, name, value)
+    return Refused(f"{quote(name)} is neither a check of this library nor a feature of this engine.")
+
+
+def _again(session: Session, text: str) -> Session | Refused:
+    taken = [reply.finding.check for reply in session.replies if isinstance(reply, Told) and reply.finding.values]
+    if not taken:
+        return Refused("No reading was taken yet, so none can be taken again.")
+    if not text.strip():
+        return Refused(f"Give the new reading behind it. The last one was '{taken[-1]}'.")
+    return tell(session, taken[-1], text)
+
+
+def _why_no_question(session: Session) -> str:
+    if session.outcome:
+        return "The walk has ended here. Go back to change an answer."
+    return "The tree has no way on from here. Go back to change an answer."
+
+
+def _instead(session: Session) -> str:
+    """The other checks to do first, cheapest first, as a sentence with a space before it."""
+    offered = [f"'{one.check.id}' ({one.check.ask})" for one in open_checks(session)[:_MOST_OFFERED]]
+    if not offered:
+        return " No other check of this tree is open: leave the walk here, or go back."
+    return f" Other checks still open, cheapest first: {', '.join(offered)}. Give one as CHECK=ANSWER."

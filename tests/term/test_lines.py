@@ -1,0 +1,181 @@
+"""The walk line by line, as the program runs it."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pexpect
+import pytest
+
+from tests.walk.samples import NOISE, YES_NO
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+PROGRAM = [sys.executable, "-m", "diagtree"]
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> Path:
+    """A folder with both samples."""
+    (tmp_path / "noise.yaml").write_text(NOISE, encoding="utf-8")
+    (tmp_path / "lamp.yaml").write_text(YES_NO, encoding="utf-8")
+    return tmp_path
+
+
+def run(library: Path, *args: str, replies: str = "") -> subprocess.CompletedProcess[str]:
+    """The program with its standard input a pipe."""
+    return subprocess.run(
+        [*PROGRAM, "--library", str(library), "walk", *args],
+        input=replies,
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=ROOT,
+        timeout=60,
+    )
+
+
+def test_a_piped_walk_to_an_outcome(files: Path) -> None:
+    done = run(files / "lamp.yaml", "lamp", replies="yes\n")
+    assert done.returncode == 0
+    assert done.stderr == ""
+    assert done.stdout.startswith(
+        "Lamp\n"
+        "The maker's service data, local rules and licensed practice decide over anything\n"
+        "said here. Stop where you are not sure.\n"
+        "\n"
+        "1. Is the lamp lit?\n"
+        "   Takes about 6 minutes.\n"
+        "   1  yes  Lit\n"
+        "   2  no   Dark\n"
+        "> yes\n"
+        "\n"
+        "Outcome: Bulb\n"
+    )
+
+
+def test_stop_cautions_stand_on_standard_error_and_no_escape_code_anywhere(files: Path) -> None:
+    done = run(files / "noise.yaml", "rattle", replies="low\n")
+    assert done.stderr == "STOP: Valves and pistons share space. Turn by hand.\n"
+    assert "Warning: Hot oil. Let it cool." in done.stdout
+    assert "\x1b" not in done.stdout + done.stderr
+
+
+def test_empty_lines_and_comments_are_passed_over(files: Path) -> None:
+    done = run(files / "lamp.yaml", "lamp", "--json", replies="\n# the bulb\n   \n2\n")
+    assert json.loads(done.stdout)["outcome"] == {"node": "fuse", "faults": ["fuse"]}
+
+
+def test_a_refused_answer_is_one_sentence_and_the_question_again(files: Path) -> None:
+    done = run(files / "lamp.yaml", "lamp", replies="perhaps\nyes\n")
+    assert done.stderr == "'perhaps' is no answer here. Give a number from 1 to 2, or one of: yes, no.\n"
+    assert done.stdout.count("1. Is the lamp lit?") == 2
+    assert done.returncode == 0
+
+
+def test_the_end_of_the_input_stops_with_what_is_known(files: Path) -> None:
+    done = run(files / "noise.yaml", "rattle", replies="ok")
+    assert done.returncode == 0
+    assert "The input has ended. The walk stops here with what is known so far." in done.stdout
+    assert "The walk stopped before this question: Oil pressure at hot idle?" in done.stdout
+
+
+def test_json_alone_is_on_standard_output_and_questions_are_on_standard_error(files: Path) -> None:
+    done = run(files / "noise.yaml", "rattle", "--json", "--feature", "chain=roller", replies="ok\n14 psi\n")
+    data = json.loads(done.stdout)
+    assert data["build"] == "early"
+    assert data["outcome"] == {"node": "pump", "faults": ["pump-worn"]}
+    assert "Oil pressure at hot idle?" in done.stderr
+
+
+def test_answers_known_before_give_the_same_object_as_typed_ones(files: Path) -> None:
+    (files / "known.yaml").write_text("pressure: 104 kPa\nstored-codes: [P0016, P0018]\noil-level: low\n")
+    typed = run(files / "noise.yaml", "rattle", "--json", replies="ok\n104\nP0016+P0018\nworn\n")
+    known = run(
+        files / "noise.yaml", "rattle", "--json", "--answers", str(files / "known.yaml"), "--answer", "oil-level=ok",
+        "--answer", "plates=worn",
+    )  # fmt: skip
+    assert json.loads(known.stdout) == json.loads(typed.stdout)
+
+
+def test_back_takes_an_outcome_back_too(files: Path) -> None:
+    done = run(files / "lamp.yaml", "lamp", "--json", replies="yes\nback\nno\n")
+    assert json.loads(done.stdout)["path"] == ["lit", "fuse"]
+
+
+def test_lines_after_the_end_are_said_to_be_unread(files: Path) -> None:
+    done = run(files / "lamp.yaml", "lamp", replies="yes\n1\n1\n")
+    assert done.stderr == "The walk has ended: '1' and what follows it were not read.\n"
+
+
+@pytest.mark.parametrize(
+    ("args", "sentence"),
+    [
+        (["rattle", "--answer", "oil-level"], "'oil-level' is no answer. Write CHECK=ANSWER, such as oil-level=ok."),
+        (["rattle", "--answer", "oil=ok"], "'oil' is no check of this library."),
+        (["rattle", "--answer", "plates=worn", "--build", "early"], "does not apply to the build 'early'."),
+        (["rattle", "--answer", "pressure=9 N m"], "'N m' is no pressure."),
+        (["ratle"], "The library has no tree 'ratle'. The nearest is 'rattle'."),
+    ],
+)
+def test_wrong_use_is_a_sentence_and_nothing_on_standard_output(files: Path, args: list[str], sentence: str) -> None:
+    done = run(files / "noise.yaml", *args, replies="ok\n")
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert sentence in done.stderr
+
+
+def test_a_file_of_answers_that_is_no_mapping_has_its_place(files: Path) -> None:
+    (files / "known.yaml").write_text("- oil-level: low\n")
+    done = run(files / "noise.yaml", "rattle", "--answers", str(files / "known.yaml"))
+    assert done.returncode == 2
+    assert "known.yaml:1:1: error: This is no answer." in done.stderr
+
+
+def test_wild_replies_are_refused_and_the_walk_goes_on(files: Path) -> None:
+    wild = ["nan", "1e999", "-", "x" * 100_000, "\x1b[2J", "9" * 5000, "=", "again", "build=none", "back", "\u202e"]
+    done = run(files / "noise.yaml", "rattle", "--json", replies="ok\n" + "\n".join(wild) + "\nok\n104\n")
+    assert done.returncode == 0
+    assert "\x1b" not in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+@pytest.fixture
+def terminal(files: Path) -> "Iterator[pexpect.spawn[str]]":
+    """`walk --lines` on a terminal."""
+    argv = ["-m", "diagtree", "--library", str(files / "noise.yaml"), "walk", "rattle", "--lines"]
+    child = pexpect.spawn(
+        sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=30, env={**os.environ, "TERM": "xterm"}
+    )
+    yield child
+    child.close(force=True)
+
+
+def test_lines_on_a_terminal_wait_for_the_caution_to_be_read(terminal: "pexpect.spawn[str]") -> None:
+    terminal.expect_exact("Press Enter when you have read this. ")
+    terminal.sendline("")
+    terminal.expect_exact("> ")
+    terminal.sendline("low")
+    terminal.expect_exact("Enter ends the walk")
+    terminal.sendline("")
+    terminal.expect(pexpect.EOF)
+    shown = terminal.before or ""
+    assert "Repair scope: Oil level low" in shown
+    assert not re.search("[\x1b\u2500-\u257f]", shown)
+    terminal.close()
+    assert terminal.exitstatus == 0
+
+
+def test_an_interrupt_leaves_with_130_and_no_traceback(terminal: "pexpect.spawn[str]") -> None:
+    terminal.expect_exact("Press Enter when you have read this. ")
+    terminal.sendintr()
+    terminal.expect(pexpect.EOF)
+    assert "Traceback" not in (terminal.before or "")
+    terminal.close()
+    assert terminal.exitstatus == 130
