@@ -9,6 +9,7 @@ from diagtree.cli import shared
 
 if TYPE_CHECKING:
     from diagtree.model.problem import Problem
+    from diagtree.reason.costing import Cost
     from diagtree.source.reader import Read
 
 NAME = "vet"
@@ -23,6 +24,8 @@ def add_arguments(parser: ArgumentParser) -> None:
     form.add_argument("--json", action="store_true", help="one JSON object on standard output")
     form.add_argument("--sarif", action="store_true", help="SARIF 2.1.0 on standard output")
     form.add_argument("--annotate", action="store_true", help="lines that a CI server marks beside the source")
+    parser.add_argument("--costs", action="store_true", help="what each tree costs to walk, and at best")
+    parser.add_argument("--seconds", type=shared.seconds, metavar="S", help="how long to look for the best orders")
     about = parser.add_mutually_exclusive_group()
     about.add_argument("--against", metavar="DIR", help="what changed in effect since the library in DIR")
     about.add_argument("--explain", metavar="RULE", help="what a rule finds, why, and how to mend it")
@@ -38,13 +41,13 @@ def run(args: Namespace) -> int:
     if args.against is not None:
         return _compare(args)
 
-    from diagtree.rules.registry import problems, vetting
+    from diagtree.rules.registry import vet
     from diagtree.source.reader import read
 
     if args.path is not None:
         args.library = args.path
     found = read(shared.library_path(args))
-    everything = sorted([*found.problems, *problems(found.library, vetting(whole=found.whole))])
+    everything = vet(found)
     sys.stdout.write(_shown(everything, found, args))
     return shared.PROBLEMS if everything else shared.DONE
 
@@ -76,31 +79,51 @@ def _compare(args: Namespace) -> int:
 def _sound(found: "Read") -> bool:
     """Whether a library is free of errors; they are written to standard error."""
     from diagtree.report.problems import as_text
-    from diagtree.rules.registry import problems, vetting
+    from diagtree.rules.registry import vet
 
-    everything = sorted([*found.problems, *problems(found.library, vetting(whole=found.whole))])
+    everything = vet(found)
     errors = [problem for problem in everything if problem.severity == "error"]
     if errors:
         sys.stderr.write(as_text(errors, found.texts))
     return not errors
 
 
-def _shown(everything: "list[Problem]", found: "Read", args: Namespace) -> str:
+def _shown(everything: "tuple[Problem, ...]", found: "Read", args: Namespace) -> str:
     from diagtree.report import problems as render
 
     if args.json:
-        return render.as_json(everything)
+        return render.as_json(everything, _costs(everything, found, args.seconds))
     if args.sarif:
         from diagtree.report.sarif import as_sarif
         from diagtree.rules.registry import manual
 
         return as_sarif(everything, found.texts, manual())
     text = render.as_text(everything, found.texts, summary=True)
+    if args.costs or args.seconds:
+        text += render.costs_text(_costs(everything, found, args.seconds), found.library.rates.currency)
     if args.annotate or os.environ.get("GITHUB_ACTIONS") == "true":
         from diagtree.report.sarif import as_annotations
 
         return as_annotations(everything) + text
     return text
+
+
+def _costs(everything: "tuple[Problem, ...]", found: "Read", seconds: float | None) -> "list[Cost]":
+    """What the trees cost; nothing for a library with errors. On a terminal it says how far it is."""
+    if any(problem.severity == "error" for problem in everything):
+        return []
+    from diagtree.reason.costing import SECONDS, costs
+
+    told = sys.stderr is not None and sys.stderr.isatty()
+    each = []
+    for cost in costs(found.library, seconds or SECONDS):
+        each.append(cost)
+        if told:
+            sys.stderr.write(f"\r\x1b[K{cost.tree}, {cost.engine} {cost.build}")
+            sys.stderr.flush()
+    if told:
+        sys.stderr.write("\r\x1b[K")
+    return each
 
 
 def _explain(name: str, *, as_json: bool) -> int:

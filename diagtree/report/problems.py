@@ -1,18 +1,42 @@
 """Problems as people and programs read them."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
+from typing import TYPE_CHECKING
 
 from diagtree.model.problem import Problem
 
+if TYPE_CHECKING:  # numpy stays out of `vet` without costs
+    from diagtree.reason.costing import Cost
+
 _TAB = 4  # cells; a tab is shown as blanks so that the caret stands under the right ones
 _WIDEST = 110  # cells of a source line that are shown
+_NEAR = 1000  # characters on either side of a place, more than can be shown
 
 
-def as_json(problems: Sequence[Problem]) -> str:
-    """`{problems: [...], trees: {}}`, in the order of the files."""
-    return json.dumps({"problems": [asdict(problem) for problem in problems], "trees": {}}, indent=2) + "\n"
+def as_json(problems: Sequence[Problem], costs: "Iterable[Cost]" = ()) -> str:
+    """`{problems: [...], trees: {tree: {engine: {build: {...}}}}}`, in the order of the files."""
+    trees: dict[str, dict[str, dict[str, dict[str, float | bool]]]] = {}
+    for cost in costs:
+        figures = {"walk_cost": cost.walk, "best_cost": cost.best, "bound": cost.bound, "exact": cost.exact}
+        trees.setdefault(cost.tree, {}).setdefault(cost.engine, {})[cost.build] = figures
+    return json.dumps({"problems": [asdict(problem) for problem in problems], "trees": trees}, indent=2) + "\n"
+
+
+def costs_text(costs: "Iterable[Cost]", currency: str) -> str:
+    """A line for each tree and build: the walk, the best, how much dearer the walk is, and how sure that is."""
+    rows = list(costs)
+    if not rows:
+        return ""
+    names = [f"{cost.tree}, {cost.engine} {cost.build}" for cost in rows]
+    widest = max(map(len, names))
+    lines = [f"What a walk costs on average, come-backs among it, in {currency}:"]
+    for name, cost in zip(names, rows, strict=True):
+        share = 100 * (cost.walk / cost.best - 1) if cost.best else 0.0
+        least = "" if cost.exact else f" (no order can be below {cost.bound:.2f})"
+        lines.append(f"  {name:{widest}}  {cost.walk:10.2f}  best order {cost.best:10.2f}{least}: {share:+.1f} %")
+    return "\n".join(lines) + "\n"
 
 
 def as_text(problems: Sequence[Problem], texts: Mapping[str, str], *, summary: bool = False) -> str:
@@ -39,9 +63,13 @@ def _one(problem: Problem, lines: Sequence[str]) -> str:
 
 
 def _caret(line: str, problem: Problem) -> str:
-    before = _cells(line[: problem.column - 1])
-    end = problem.end_column if problem.end_line == problem.line else len(line) + 1
-    under = max(1, sum(_width(_shown(c)) for c in line[problem.column - 1 : end - 1]))
+    start = problem.column - 1
+    end = problem.end_column - 1 if problem.end_line == problem.line else len(line)
+    if start > _NEAR:  # of a line without end, only what is near the place is looked at
+        line, start, end = line[start - _NEAR :], _NEAR, end - start + _NEAR
+    line = line[: start + _NEAR]
+    before = _cells(line[:start])
+    under = max(1, sum(_width(_shown(c)) for c in line[start:end]))
     written = "".join(_shown(c) for c in line.rstrip("\r"))
     cut = 0
     if before > _WIDEST - 30:  # a long line is shown from a little before the place

@@ -27,7 +27,7 @@ def check(library: Library) -> Iterator[Problem]:
     """Yield a problem for each node whose `then` leaves answers of its check out."""
     for tree in library.trees.values():
         for node in tree.questions:
-            asked = library.checks.get(node.check)
+            asked = library.checks.get(node.check) if node.then else None  # an empty one could not be read
             path = ("nodes", node.id, "then")
             answers = [answer.id for answer in asked.answers] if asked else []
             misspelt = meant((name for name in node.then if name not in answers), answers) if asked else frozenset()

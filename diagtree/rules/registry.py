@@ -1,11 +1,19 @@
 """All rules by name: which run whenever a library is loaded, which only in `vet`, and the manual entry of each."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from importlib import import_module
+from itertools import islice
+from typing import TYPE_CHECKING
 
 from diagtree.model.library import Library
 from diagtree.model.problem import Problem, Severity
+
+if TYPE_CHECKING:
+    from diagtree.source.reader import Read
+
+# Problems that one rule may find in a library.
+MOST = 500
 
 # Found where files are read; here only for their manual entries.
 FORM = (
@@ -84,14 +92,29 @@ BETWEEN = (
 # Advice, and what needs a slow module.
 VET_ONLY = (
     "angle-without-single-use",
+    "build-without-feature-value",
     "cold-after-hot",
+    "hidden-kit-number",
+    "idle-repair",
     "kind-without-rows",
+    "long-text",
     "narrow-band",
+    "part-without-price",
     "shadowed-codes",
     "unknown-unit",
     "unmatched-codes",
     "unserved-engine",
     "without-other",
+)
+# Judgement of the whole: only where there is no error, as much that looks odd then follows from it.
+JUDGEMENT = (
+    "dear-before-cheap",
+    "idle-check",
+    "impossible-answer",
+    "missing-caution",
+    "unbelieved-outcome",
+    "unused-entry",
+    "unused-feature",
 )
 
 
@@ -119,7 +142,7 @@ def _nothing(_library: Library) -> Iterable[Problem]:
 
 def ids() -> tuple[str, ...]:
     """The ids of all rules, sorted."""
-    return tuple(sorted((*FORM, *ALONE, *BETWEEN, *VET_ONLY)))
+    return tuple(sorted((*FORM, *ALONE, *BETWEEN, *VET_ONLY, *JUDGEMENT)))
 
 
 def structural(*, whole: bool = True) -> tuple[Rule, ...]:
@@ -132,7 +155,7 @@ def structural(*, whole: bool = True) -> tuple[Rule, ...]:
 
 def vetting(*, whole: bool = True) -> tuple[Rule, ...]:
     """The rules that `vet` runs: all."""
-    return _rules((*ALONE, *BETWEEN, *VET_ONLY) if whole else ALONE)
+    return _rules((*ALONE, *BETWEEN, *VET_ONLY, *JUDGEMENT) if whole else ALONE)
 
 
 def _rules(names: Iterable[str]) -> tuple[Rule, ...]:
@@ -140,8 +163,28 @@ def _rules(names: Iterable[str]) -> tuple[Rule, ...]:
 
 
 def problems(library: Library, rules: Iterable[Rule]) -> tuple[Problem, ...]:
-    """What rules find in a library, in the order of a report, each once."""
-    return tuple(sorted({found for one in rules for found in one.check(library)}))
+    """What rules find in a library, in the order of a report, each once; judgement only where the others find no error.
+
+    A rule that judges is heard where it is asked alone, too.
+    """
+    chosen = tuple(rules)
+    found = {told for one in chosen if one.id not in JUDGEMENT for told in _first(one, library)}
+    if all(told.severity == "warning" for told in found):
+        found.update(told for one in chosen if one.id in JUDGEMENT for told in _first(one, library))
+    return tuple(sorted(found))
+
+
+def _first(one: Rule, library: Library) -> Iterator[Problem]:
+    """What a rule finds, up to `MOST`: beyond that nobody reads on, and a hostile file must not cost minutes."""
+    return islice(one.check(library), MOST)
+
+
+def vet(found: "Read") -> tuple[Problem, ...]:
+    """All that is wrong with a library as it was read: what reading found, and what the rules find."""
+    rules = vetting(whole=found.whole)
+    if any(told.severity == "error" for told in found.problems):
+        rules = tuple(one for one in rules if one.id not in JUDGEMENT)
+    return tuple(sorted((*found.problems, *problems(found.library, rules))))
 
 
 def manual() -> dict[str, str]:

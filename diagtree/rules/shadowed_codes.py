@@ -30,5 +30,10 @@ def check(library: Library) -> Iterator[Problem]:
 
 
 def _matches_with(wider: Answer, narrower: Answer) -> bool:
-    """Whether the first matches whatever the second matches: each of its groups holds a whole group of the second."""
-    return all(any(set(inner) <= set(group) for inner in narrower.groups) for group in wider.groups)
+    """Whether the first matches whatever the second matches: each of its groups holds a whole group of the second.
+
+    A group without codes could not be read: nothing is said of it.
+    """
+    return all(narrower.groups) and all(
+        any(set(inner) <= set(group) for inner in narrower.groups) for group in wider.groups
+    )

@@ -3,12 +3,13 @@
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
+from diagtree.graph.labour import Labour
 from diagtree.graph.serving import builds, checks_of, engines, faults_of, served
 from diagtree.model.check import Check
-from diagtree.model.engine import Build, Engine
+from diagtree.model.engine import ONLY_BUILD, Build, Engine
 from diagtree.model.library import Kind, Library
 from diagtree.model.quantity import Condition
-from diagtree.model.tree import Tree
+from diagtree.model.tree import Tree, targets
 
 Made = tuple[Engine, Build]
 Applying = tuple[Check, Engine, tuple[Build, ...]]
@@ -152,6 +153,14 @@ def stands(library: Library, kind: Kind, entry: str, *path: str | int) -> bool:
     return library.key(kind, entry, *path) != library.key(kind, entry, *path[:-1])
 
 
+def unsure(library: Library, tree: Tree) -> bool:
+    """Whether a node could not be read wholly, which is reported already: where it leads or ends is not known."""
+    named = {tree.start, *(end for node in tree.questions for end in targets(node))}
+    return any(not node.then for node in tree.questions) or any(
+        name not in tree.nodes and stands(library, "tree", tree.id, "nodes", name) for name in named
+    )
+
+
 def has_step(library: Library, engine: Engine, step: str) -> bool:
     """Whether a step is written in an engine's work."""
     return step in engine.work or stands(library, "engine", engine.id, "work", step)
@@ -160,3 +169,12 @@ def has_step(library: Library, engine: Engine, step: str) -> bool:
 def has_part(library: Library, engine: Engine, part: str) -> bool:
     """Whether a part is written in an engine."""
     return part in engine.parts or stands(library, "engine", engine.id, "parts", part)
+
+
+def whole_labour(engine: Engine) -> Labour:
+    """All work of an engine, whatever the build: for what is asked of a step as it is written."""
+    pulls = {
+        name: tuple(other for other in dict.fromkeys((*step.after, *step.brings)) if other in engine.work)
+        for name, step in engine.work.items()
+    }
+    return Labour(engine, ONLY_BUILD, engine.work, pulls)

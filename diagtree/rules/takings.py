@@ -38,6 +38,12 @@ def fittings(library: Library) -> Iterator[Fitting]:
                     yield Fitting(engine, build, part, _fits(part, build))
 
 
+def taken(library: Library, engine: Engine) -> Iterator[str]:
+    """The parts that a step of an engine takes, in whatever build, or any check of the library."""
+    yield from (take.part for step in engine.work.values() for take in step.takes)
+    yield from (take.part for check in library.checks.values() for take in check.takes)
+
+
 def _fits(part: Part, build: Build) -> tuple[int, ...]:
     return tuple(index for index, one in enumerate(part.numbers) if one.when.admits(build.features))
 

@@ -52,6 +52,9 @@ def _unknown(library: Library, answers: Mapping[str, Container[str]]) -> Iterato
 def _in_limits(library: Library, answers: Mapping[str, Container[str]]) -> Iterator[tuple[str, str, Place]]:
     for engine in library.engines.values():
         for limited, bands in engine.limits.items():
+            one = library.checks.get(limited)
+            if one is None or one.kind != "reading":  # has its own problem
+                continue
             for name in bands:
                 if name not in answers.get(limited, (name,)):
                     yield limited, name, library.key("engine", engine.id, "limits", limited, name)

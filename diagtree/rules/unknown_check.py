@@ -37,5 +37,5 @@ def _unknown(library: Library) -> Iterator[tuple[str, Place]]:
             yield name, library.key("engine", engine.id, "limits", name)
     for tree in library.trees.values():
         for node in tree.questions:
-            if not exists(library, "checks", node.check):
+            if node.check and not exists(library, "checks", node.check):  # an empty one could not be read
                 yield node.check, library.value("tree", tree.id, "nodes", node.id, "check")

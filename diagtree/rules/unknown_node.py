@@ -37,6 +37,8 @@ def check(library: Library) -> Iterator[Problem]:
 
 def _unknown(library: Library, tree: Tree) -> Iterator[tuple[str, Place]]:
     known = tree.nodes
+    if not known:  # they could not be read
+        return
     if tree.start and tree.start not in known:  # an empty one could not be read
         yield tree.start, library.value("tree", tree.id, "start")
     for node in tree.questions:

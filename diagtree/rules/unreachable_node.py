@@ -21,6 +21,7 @@ from collections.abc import Iterator
 from diagtree.model.library import Library
 from diagtree.model.problem import Problem, Severity, problem
 from diagtree.model.tree import Tree, targets
+from diagtree.rules.survey import unsure
 from diagtree.rules.wording import meant
 
 ID = "unreachable-node"
@@ -30,7 +31,7 @@ SEVERITY: Severity = "error"
 def check(library: Library) -> Iterator[Problem]:
     """Yield a problem for each such node, at its id."""
     for tree in library.trees.values():
-        if tree.start not in tree.nodes:  # reported as an unknown node; all others would follow from it
+        if tree.start not in tree.nodes or unsure(library, tree):  # reported; all others would follow from it
             continue
         for name in _unreached(tree):
             message = f"No path from the start leads to '{name}'. Name it in a `then` or `else`, or delete it."

@@ -18,7 +18,7 @@ from collections.abc import Iterator
 
 from diagtree.model.library import Library
 from diagtree.model.problem import Problem, Severity, problem
-from diagtree.rules.survey import exists
+from diagtree.rules.survey import exists, unsure
 from diagtree.rules.wording import meant
 
 ID = "weight-without-outcome"
@@ -28,6 +28,8 @@ SEVERITY: Severity = "error"
 def check(library: Library) -> Iterator[Problem]:
     """Yield a problem for each such weight, at its key."""
     for tree in library.trees.values():
+        if not tree.nodes or unsure(library, tree):  # reported; an unread node may be the outcome
+            continue
         ends = {name for node in tree.outcomes for name in node.faults} | {node.tree for node in tree.onwards}
         wrong = (name for name in ends if not exists(library, "faults", name) and not exists(library, "tree", name))
         ends |= meant(wrong, tree.weights)

@@ -1,11 +1,13 @@
 """The words that rules share: lists of ids, builds by name, and the nearest id."""
 
 from collections.abc import Iterable, Sequence
+from itertools import islice
 
 from diagtree.model.engine import ONLY_ENGINE, Build, Engine
 
 _SHOWN = 8  # ids that one sentence names; more are counted
-_COMPARED = 2000  # ids that a wrong one is compared with: keeps a hostile file from costing minutes
+_COMPARED = 1000  # ids that a wrong one is compared with: keeps a hostile file from costing minutes
+_SLIPS = 50  # wrong ids that are taken for slips of others; with more, nothing follows from each alone
 
 
 def listed(ids: Iterable[str], joint: str = "and") -> str:
@@ -40,13 +42,13 @@ def nearest(noun: str, wrong: str, known: Iterable[str]) -> str:
 
 def meant(wrong: Iterable[str], known: Iterable[str]) -> frozenset[str]:
     """The ids that wrong ones are likely slips of: what follows from such a slip is not reported a second time."""
-    mistaken = tuple(wrong)
+    mistaken = tuple(islice(wrong, _SLIPS))
     if not mistaken:
         return frozenset()
     from difflib import get_close_matches
 
     names = list(dict.fromkeys(known))[:_COMPARED]
-    return frozenset(name for one in mistaken[:_COMPARED] for name in get_close_matches(one, names, n=1))
+    return frozenset(name for one in mistaken for name in get_close_matches(one, names, n=1))
 
 
 def build_name(engine: Engine, build: Build) -> str:
@@ -64,3 +66,13 @@ def build_names(made: Sequence[tuple[Engine, Build]]) -> str:
     if len(names) > _SHOWN:
         return f"{', '.join(names[:_SHOWN])} and {len(names) - _SHOWN} more"
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def in_hundred(chance: float) -> str:
+    """A chance as a count of one hundred such cars, to the nearest 5, never 0 or 100: 'about 40 in 100'."""
+    fives = 20 * chance + 1e-9  # so that a half that lost its last bit is still a half
+    if fives < 1:
+        return "fewer than 5 in 100"
+    if fives > 19 + 2e-9:
+        return "more than 95 in 100"
+    return f"about {5 * int(fives + 0.5)} in 100"

@@ -6,6 +6,7 @@ import pytest
 
 import diagtree.rules
 from diagtree.rules import registry
+from diagtree.source.reader import read
 
 FOLDER = Path(diagtree.rules.__file__).parent
 MODULES = {path.stem.replace("_", "-") for path in FOLDER.glob("*.py") if "\nID = " in path.read_text(encoding="utf-8")}
@@ -46,6 +47,47 @@ def test_a_broken_file_leaves_only_rules_that_look_at_one_entry() -> None:
     assert [rule.id for rule in registry.structural(whole=False)] == list(registry.ALONE)
 
 
+JUDGED = """\
+checks:
+  level: {ask: Level?, hours: 0.1, answers: {low: Low, ok: Right}}
+---
+faults:
+  oil-low: {title: Oil low, why: Leaks., repair: [], verify: []}
+---
+tree: rattle
+title: Rattle
+weights: {oil-low: 1}
+other: 1
+start: a
+nodes:
+  a: {check: level, then: {low: b, ok: b}}
+  b: {outcome: oil-low}
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (JUDGED, ["idle-check"]),
+        (JUDGED.replace("check: level,", "check: levle,"), ["unknown-check"]),  # found by a rule
+        (JUDGED.replace("hours: 0.1", "hours: 0.1, colour: red"), ["unknown-key"]),  # found by reading
+        (JUDGED.replace("other: 1\n", ""), ["without-other", "idle-check"]),
+    ],
+)
+def test_a_library_is_judged_only_where_it_has_no_error(tmp_path: Path, text: str, told: list[str]) -> None:
+    path = tmp_path / "library.yaml"
+    path.write_text(text, encoding="utf-8")
+    assert [one.rule for one in registry.vet(read(str(path)))] == told
+
+
+def test_a_rule_that_judges_is_heard_alone(tmp_path: Path) -> None:
+    path = tmp_path / "library.yaml"
+    path.write_text(JUDGED.replace("oil-low: {", "oil-lw: {"), encoding="utf-8")
+    rule = registry.rule("unused-entry")
+    assert rule
+    assert registry.problems(read(str(path)).library, (rule,)) == tuple(rule.check(read(str(path)).library))
+
+
 def test_every_id_that_reading_reports_has_a_manual_entry() -> None:
     source = Path(diagtree.rules.__file__).parents[1] / "source"
     text = "".join(path.read_text(encoding="utf-8") for path in source.glob("*.py"))
@@ -56,6 +98,7 @@ def test_every_id_that_reading_reports_has_a_manual_entry() -> None:
 PROGRAM = """
 import sys
 from diagtree.rules import registry
+from diagtree.source.reader import read
 from diagtree.source.reader import read
 found = read(sys.argv[1])
 registry.problems(found.library, registry.structural())

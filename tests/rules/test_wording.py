@@ -1,7 +1,8 @@
 import pytest
 
 from diagtree.model.engine import ONLY_BUILD, ONLY_ENGINE, Build, Engine
-from diagtree.rules.wording import build_name, build_names, listed, meant, nearest
+from diagtree.report import chances
+from diagtree.rules.wording import build_name, build_names, in_hundred, listed, meant, nearest
 
 
 @pytest.mark.parametrize(
@@ -45,3 +46,17 @@ def test_builds_are_named_by_what_a_reader_knows() -> None:
     assert build_name(ONLY_ENGINE, ONLY_BUILD) == "the only build"
     assert build_names([(engine, early), (engine, late)]) == "build 'early' of 'v8' and build 'late' of 'v8'"
     assert build_names([(engine, early)] * 10).endswith("build 'early' of 'v8' and 2 more")
+
+
+@pytest.mark.parametrize("chance", [0.0, 0.049, 0.05, 0.074, 0.075, 0.42, 0.5, 0.949, 0.95, 0.951, 1.0])
+def test_a_chance_is_told_as_people_read_it_elsewhere(chance: float) -> None:
+    assert in_hundred(chance) == chances.in_hundred(chance)
+
+
+def test_a_chance_is_told_to_the_nearest_five() -> None:
+    assert [in_hundred(chance) for chance in (0.0, 0.42, 0.43, 1.0)] == [
+        "fewer than 5 in 100",
+        "about 40 in 100",
+        "about 45 in 100",
+        "more than 95 in 100",
+    ]
