@@ -55,3 +55,12 @@ def run_all(calls: Iterable[tuple[Sequence[str], str]]) -> list[Result]:
     """Run several calls, two at a time, and keep their order."""
     with ThreadPoolExecutor(max_workers=2) as pool:
         return list(pool.map(lambda call: run(tuple(call[0]), call[1]), list(calls)))
+
+
+def vetted(result: Result) -> Any:
+    """Give the costs of the trees by tree, engine and build, of a `vet --json` that found no error; warnings may be."""
+    assert result.code in {0, 1}, f"{result.argv} ended with {result.code}: {result.err}"
+    answer = json.loads(result.out)
+    assert [line for line in answer["problems"] if line["severity"] == "error"] == []
+    assert result.code == (1 if answer["problems"] else 0)
+    return answer["trees"]
