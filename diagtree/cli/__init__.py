@@ -1,6 +1,7 @@
 """The command line: parse, call, render. No logic."""
 
 import sys
+from contextlib import suppress
 from importlib import import_module
 
 from diagtree.cli import shared, streams
@@ -9,6 +10,7 @@ DESCRIPTION = "Fault trees for chain-driven camshafts: walk them, scope the repa
 # What `--help` lists. A command's own module is loaded only when it is asked for.
 COMMANDS = {
     "walk": "find the fault, check by check",
+    "next": "what to check next, and what it is worth",
     "scope": "work, hours and parts for one or more faults",
     "draw": "a tree as a drawing",
     "vet": "find the mistakes of a library",
@@ -33,12 +35,14 @@ def main(argv: list[str]) -> int:
         return PIPE_GONE
     except OSError as error:
         streams.abandon()
-        return shared.refuse(f"The output could not be written: {error.strerror or error}.")
+        with suppress(OSError):  # standard error may be as full
+            shared.refuse(f"The output could not be written: {error.strerror or error}.")
+        return shared.WRONG
     return code
 
 
 def _run(argv: list[str]) -> int:
-    words = shared.command_first(argv, COMMANDS)
+    words = shared.command_first(argv)
     parser = shared.Parser(
         prog="diagtree",
         description=DESCRIPTION,

@@ -2,8 +2,12 @@
 
 import sys
 from argparse import ArgumentParser, Namespace
+from typing import TYPE_CHECKING
 
 from diagtree.cli import shared
+
+if TYPE_CHECKING:
+    from diagtree.walk.advice import Next
 
 NAME = "next"
 HELP = "what to check next, and what it is worth"
@@ -13,6 +17,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     """The command's own arguments."""
     parser.add_argument("tree", metavar="TREE", help="the tree's id")
     parser.add_argument("--seconds", type=shared.seconds, metavar="S", help="how long to look for the best order")
+    parser.add_argument("--why", metavar="CHECK", help="what a check tells, and what would change the advice")
     shared.add_build(parser)
     shared.add_answers(parser)
     shared.add_json(parser)
@@ -34,5 +39,21 @@ def run(args: Namespace) -> int:
     from diagtree.walk.advice import look_ahead
 
     found = look_ahead(session, args.seconds)
+    if args.why is not None:
+        return _why(found, args)
     sys.stdout.write(render.as_json(found) if args.json else render.as_text(found))
+    return shared.DONE
+
+
+def _why(found: "Next", args: Namespace) -> int:
+    from diagtree.report import why as render
+    from diagtree.walk.why import why
+
+    names = [look.check for look in found.looks]
+    if args.why not in names:
+        return shared.refuse(
+            f"'{args.why}' is no check of this tree that may be done now. {shared.nearest(args.why, names)}"
+        )
+    told = why(found, args.why, args.seconds)
+    sys.stdout.write(render.as_json(found, told) if args.json else render.as_text(found, told))
     return shared.DONE

@@ -3,7 +3,7 @@
 import sys
 from argparse import ArgumentParser, Namespace
 
-from diagtree.cli import shared
+from diagtree.cli import shared, streams
 
 NAME = "scope"
 HELP = "work, hours and parts for one or more faults"
@@ -33,9 +33,11 @@ def run(args: Namespace) -> int:
     wanted = request(library, chosen[1], args.faults)
     if isinstance(wanted, str):
         return shared.refuse(wanted)
+    from diagtree.report.lines import COLUMNS
     from diagtree.report.scope import as_json, as_text
     from diagtree.scope.scope import scope
 
     result = scope(library, engine, wanted.builds, wanted.faults)
-    sys.stdout.write(as_json(result) if args.json else as_text(result))
+    columns = streams.columns(sys.stdout, COLUMNS)
+    sys.stdout.write(as_json(result) if args.json else as_text(result, columns))
     return shared.DONE

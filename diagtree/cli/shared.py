@@ -10,7 +10,7 @@ from diagtree import __version__
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Container, Iterable
+    from collections.abc import Iterable
     from typing import Any, NoReturn
 
     from diagtree.model.engine import Build, Engine
@@ -42,6 +42,7 @@ _VALUED = frozenset(
         "--seconds",
         "--sheet",
         "--tree",
+        "--why",
     }
 )
 
@@ -57,14 +58,20 @@ class Parser(ArgumentParser):
         """Say it on standard error and leave with 2."""
         self.exit(WRONG, f"{self.prog}: {safe(message)}. `{self.prog} --help` tells more.\n")
 
+    def _print_message(self, message: str, file: "Any" = None) -> None:
+        """As the base class, which passes over a stream that can't be written: that has an exit code here."""
+        stream = file or sys.stderr
+        if message and stream is not None:
+            stream.write(message)
 
-def command_first(argv: list[str], commands: "Container[str]") -> list[str]:
+
+def command_first(argv: list[str]) -> list[str]:
     """The arguments with the command in front: options may stand on either side of it."""
     skip = False
     for at, word in enumerate(argv):
         if skip:
             skip = False
-        elif word in commands:
+        elif not word.startswith("-"):
             return [word, *argv[:at], *argv[at + 1 :]]
         elif word == "--":
             break

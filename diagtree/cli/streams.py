@@ -1,9 +1,16 @@
 """Standard output and error as a terminal, a pipe or a file can take them."""
 
 import codecs
+import errno
+import io
 import os
 import sys
 from contextlib import suppress
+
+# As `typing` has it. Importing it here would cost `--help` a part of its time.
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import TextIO
 
 # What stands in where a stream can't hold a character. Never `?`: that is an answer in the walk.
 _STAND_INS = {
@@ -72,14 +79,43 @@ def _plain(character: str) -> str:
     return base or f"U+{ord(character):04X}"
 
 
+class _Gone(io.TextIOBase):
+    """Standard output where there is none: what is written is an error of the system, as on a full disk."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._lost = False
+
+    def write(self, text: str) -> int:
+        self._lost = self._lost or bool(text)
+        self.flush()
+        return len(text)
+
+    def flush(self) -> None:
+        # Said again when the streams are flushed: not every writer heeds the first time.
+        if self._lost:
+            raise OSError(errno.EBADF, "standard output is closed")
+
+
 def prepare() -> None:
     """Let both streams show readable stand-ins for what their encoding lacks."""
     codecs.register_error(_HANDLER, _stand_in)
+    if sys.stdout is None:  # closed by whoever started the program
+        sys.stdout = _Gone()
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure:
             with suppress(ValueError, OSError):
                 reconfigure(errors=_HANDLER)
+
+
+def columns(stream: "TextIO", widest: int, narrowest: int = 20) -> int:
+    """How many cells a line may take: the terminal's, at most `widest`; `widest` in a pipe or a file."""
+    with suppress(OSError, ValueError, AttributeError):
+        if stream.isatty():
+            wide = os.get_terminal_size(stream.fileno()).columns
+            return max(narrowest, min(widest, wide)) if wide else widest  # some terminals do not say
+    return widest
 
 
 def flush() -> None:
@@ -90,6 +126,9 @@ def flush() -> None:
 
 def abandon() -> None:
     """Point standard output nowhere: the interpreter flushes it once more as it ends, and must not complain."""
+    if isinstance(sys.stdout, _Gone):
+        sys.stdout = None
+        return
     with suppress(OSError, ValueError, AttributeError):
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, sys.stdout.fileno())

@@ -7,7 +7,7 @@ from argparse import ArgumentParser, Namespace
 from contextlib import suppress
 from typing import TYPE_CHECKING, TextIO
 
-from diagtree.cli import shared
+from diagtree.cli import shared, streams
 
 if TYPE_CHECKING:
     from diagtree.walk.session import Session
@@ -42,12 +42,14 @@ def _walked(session: "Session", args: Namespace) -> "Session":
         from diagtree.term.screen import walk as on_screen
 
         return on_screen(session)
+    from diagtree.report.lines import COLUMNS
     from diagtree.term.lines import Streams, walk
 
     # Whoever types must see the question, also where standard output is a file or holds the JSON object.
     apart = args.json or (typed and not sys.stdout.isatty())
     err: TextIO = sys.stderr or io.StringIO()
-    return walk(session, Streams(_replies(), err if apart else sys.stdout, err, typed))
+    out = err if apart else sys.stdout
+    return walk(session, Streams(_replies(), out, err, typed, streams.columns(out, COLUMNS)))
 
 
 def _replies() -> TextIO:
@@ -60,8 +62,10 @@ def _replies() -> TextIO:
 
 def _report(session: "Session", args: Namespace) -> int:
     from diagtree.report import walk as render
+    from diagtree.report.lines import COLUMNS
     from diagtree.walk.result import result
 
     found = result(session)
-    sys.stdout.write(render.as_json(found) if args.json else "\n" + render.as_text(found))
+    columns = streams.columns(sys.stdout, COLUMNS)
+    sys.stdout.write(render.as_json(found) if args.json else "\n" + render.as_text(found, columns))
     return shared.DONE

@@ -1,34 +1,94 @@
 """What to check next, from where a walk stands: the looks, the best scope now, the advice."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 from diagtree.model.engine import Build
 from diagtree.reason.belief import Belief, Contradiction, belief
 from diagtree.reason.looking import Look, Possible, Stops, looks, possible, stops
+from diagtree.reason.policy import SECONDS, Policy, best, chosen, first_moves, mixed, quick
 from diagtree.walk.session import Session
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Next:
-    """What to check next. Empty looks and no stop where the answers contradict one another."""
+    """What to check next. No looks, no stop and no advice where the answers contradict one another."""
 
     session: Session
     belief: Belief | Contradiction
     cars: tuple[Possible, ...]  # one for each build that is still possible
     stops: Stops | None
     looks: tuple[Look, ...]  # best net first
+    advice: Policy | None
 
 
-def look_ahead(session: Session) -> Next:
-    """What to check next in the session's tree, whatever question it stands at."""
+def look_ahead(session: Session, seconds: float | None = None) -> Next:
+    """What to check next in the session's tree, whatever question it stands at.
+
+    Args:
+        session: where the answers come from.
+        seconds: how long to look for the best order of checks, over all builds; None: the usual time.
+    """
     case, known = session.case, session.known
     findings = tuple(known.findings.values())
     now = belief(case.library, case.tree, known.identified, findings)
     if isinstance(now, Contradiction):
-        return Next(session, now, (), None, ())
+        return Next(session, now, (), None, (), None)
     cars = possible(case.library, case.tree, case.engine, _shares(now), findings)
-    return Next(session, now, cars, stops(cars), looks(cars))
+    return Next(session, now, cars, stops(cars), looks(cars), advise(cars, seconds or SECONDS))
+
+
+def advise(cars: tuple[Possible, ...], seconds: float) -> Policy:
+    """The first move of least cost over the builds, each going on by its own best policy."""
+    if len(cars) == 1:
+        return best(cars[0].here, seconds)
+    each = seconds / len(cars)
+    return chosen(mixed([(car.share, first_moves(car.here, each)) for car in cars]))
 
 
 def _shares(now: Belief) -> list[tuple[Build, float]]:
-    return list(zip(now.builds, now.joint.sum(axis=0).tolist(), strict=True))
+    shares: list[float] = now.joint.sum(axis=0).tolist()
+    return list(zip(now.builds, shares, strict=True))
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """The advice beside a question: the check to do first, or None to stop and repair."""
+
+    check: str | None
+    price: float  # money; 0 for None
+    asked: str | None  # the check that the tree asks here
+    by: Literal["best order", "single look"]  # the best order where it closes at once, else one look ahead
+    stop: float  # mean loss of stopping now
+
+    @property
+    def parts(self) -> bool:
+        """Whether the tree and the advice part here."""
+        return self.check != self.asked
+
+
+def hint(session: Session) -> Hint | None:
+    """The advice where a walk stands, quickly enough for every key; None where answers contradict one another, at an
+    outcome, and in a library without a price for anything."""
+    if session.check is None:
+        return None
+    case, known = session.case, session.known
+    findings = tuple(known.findings.values())
+    now = belief(case.library, session.tree, known.identified, findings)
+    if isinstance(now, Contradiction):
+        return None
+    cars = possible(case.library, session.tree, case.engine, _shares(now), findings)
+    loss = stops(cars).loss
+    if all(quick(car.here) for car in cars):
+        advised = advise(cars, SECONDS).check
+        price = sum(car.share * _price(car, advised) for car in cars) if advised else 0.0
+        return Hint(advised, price, session.check.id, "best order", loss)
+    found = looks(cars)
+    if found and found[0].net > 0.0:
+        return Hint(found[0].check, found[0].price, session.check.id, "single look", loss)
+    return Hint(None, 0.0, session.check.id, "single look", loss)
+
+
+def _price(car: Possible, check: str) -> float:
+    asked = car.here.case.checks[check]
+    return car.here.price(asked) if asked.applies else 0.0

@@ -63,6 +63,8 @@ def _read_choice(check: Check, text: str) -> Finding | Refused:
         return plain(check, check.answers[int(text) - 1].id)
     ids = ", ".join(answer.id for answer in check.answers)
     said = f"{quote(text)} is no answer here." if text else "No answer was given."
+    if check.kind == "offsets" and any(character.isdigit() for character in text):
+        said = "The walk does not weigh offsets by itself: say which pattern they make."
     return Refused(f"{said} Give a number from 1 to {len(check.answers)}, or one of: {ids}.")
 
 

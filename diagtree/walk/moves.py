@@ -1,6 +1,6 @@
 """What can be replied in a walk, and the walk that each reply leads to."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from diagtree.measure.trouble import quote
 from diagtree.model.tree import Question
@@ -82,19 +82,26 @@ def identify(session: Session, feature: str, value: str) -> Session | Refused:
     engine = session.case.engine
     if feature in engine.features:
         values = engine.features[feature].values
+        value = _as_written(value, values)
         if value not in values:
             return Refused(f"{quote(value)} is no value of {feature}. It is one of: {', '.join(values)}.")
         reply = Seen(feature, value)
-    elif value in engine.builds:
+    elif _as_written(value, engine.builds) in engine.builds:
+        value = _as_written(value, engine.builds)
         reply = Seen("", value)
     else:
         return Refused(f"{quote(value)} is no build of this engine. It is one of: {', '.join(engine.builds)}.")
     after = _told(session, reply)
     if not after.known.builds:
-        return Refused(
-            f"No build with {feature} {value} fits what is known so far. Take the doubtful answer back first."
-        )
+        said = f"No build with {feature} {value} fits" if reply.feature else f"The build '{value}' does not fit"
+        return Refused(f"{said} what is known so far. Take the doubtful answer back first.")
     return after
+
+
+def _as_written(value: str, among: Collection[str]) -> str:
+    """The value as the engine writes it, where only capitals differ; else as it was typed."""
+    alike = [one for one in among if one.lower() == value.lower()]
+    return alike[0] if len(alike) == 1 and value not in among else value
 
 
 def _told(session: Session, reply: Reply) -> Session:

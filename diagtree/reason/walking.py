@@ -1,0 +1,134 @@
+"""What walking a tree as it is written costs on average: its checks, the access shared, the loss of each outcome.
+
+A written tree asks the same whatever the belief, so its cost is a sum over causes: so much where this one is present.
+Those sums are worked out node by node, once for each state of access. Only where a tree goes on in another does the
+belief itself count, as that tree is weighed by its own: there each path is followed.
+"""
+
+import numpy as np
+
+from diagtree.model.tree import Onward, Outcome, Question
+from diagtree.reason.case import Case
+from diagtree.reason.standing import Standing, answered
+from diagtree.reason.tables import Floats
+
+
+def walk_cost(here: Standing) -> float:
+    """The cost of walking the tree from its start, times P(answers so far), in money.
+
+    Each path weighs as often as it happens. A check that does not apply, or was answered before, costs nothing.
+    An answer of chance 0 adds nothing. Where a path needs an `else` that is not there, `vet` has refused the tree.
+    """
+    if here.case.onward:
+        return _follow(here, here.case.tree.start)
+    return float(here.chances @ costs_by_cause(here.case, here.case.tree.start, here.done, _answers(here)))
+
+
+def onward_cost(here: Standing, tree: str, done: int) -> float:
+    """What going on in a tree costs: the mean cost of its walk, by its own belief after all answers so far.
+
+    0 where the answers leave nothing of it: then nobody goes on there.
+    """
+    chances = here.beyond[tree]
+    mass = float(chances.sum())
+    if not mass > 0.0:
+        return 0.0
+    there = here.case.beyond[tree]
+    return walk_cost(Standing(there, chances, done, here.findings, here.beyond)) / mass
+
+
+def _answers(here: Standing) -> dict[str, str]:
+    return {name: finding.answer for name, finding in here.findings.items()}
+
+
+def costs_by_cause(of: Case, node: str, done: int, known: dict[str, str]) -> Floats:
+    """The mean cost of walking on from a node, where each cause is present.
+
+    Args:
+        of: a case that goes on in no other tree.
+        node: where to walk on from.
+        done: closed set of the steps done already.
+        known: check -> answer, of those answered before.
+
+    Returns:
+        Shape (causes,), money.
+    """
+    memo = of.walked
+    key = (node, done, tuple(sorted((name, known[name]) for name in of.below[node] if name in known)))
+    found = memo.get(key)
+    if found is None:
+        found = memo[key] = _costs(of, node, done, known)
+    return found
+
+
+def _costs(of: Case, node: str, done: int, known: dict[str, str]) -> Floats:
+    found = of.tree.nodes[node]
+    if not isinstance(found, Question):
+        assert isinstance(found, Outcome), "a tree that goes on is followed path by path"
+        return _end(of, found, done)
+    if found.check in known:
+        return costs_by_cause(of, found.then[known[found.check]], done, known)
+    check = of.checks[found.check]
+    forbidden = any(known.get(name) in answers for name, answers in check.never_after.items())
+    if not check.applies or forbidden:
+        return costs_by_cause(of, found.otherwise, done, known)
+    total = np.full(len(of.causes), check.price + of.cost(check.behind & ~done))
+    for place, answer in enumerate(check.answers):
+        row = check.rows[place]
+        if row.any():
+            further = {**known, check.id: answer}
+            total = total + row * costs_by_cause(of, found.then[answer], done | check.behind, further)
+    return total
+
+
+def _end(of: Case, node: Outcome, done: int) -> Floats:
+    wanted = _wanted(of, node)
+    left = np.array(
+        [
+            cost if repair is None or repair & ~(wanted | done) else 0.0
+            for cost, repair in zip(of.come_back, of.repairs, strict=True)
+        ]
+    )
+    return left + of.cost(wanted & ~done)
+
+
+def _wanted(of: Case, node: Outcome) -> int:
+    """The closed set of an outcome's repairs; a fault that the build can't have asks for none."""
+    wanted = 0
+    for fault in node.faults:
+        wanted |= of.repairs[of.causes.index(fault)] or 0
+    return wanted
+
+
+def _follow(here: Standing, node: str) -> float:
+    """The same path by path, for a tree that goes on in others."""
+    if not here.mass > 0.0:
+        return 0.0
+    of = here.case
+    found = of.tree.nodes[node]
+    if not isinstance(found, Question):
+        return _follow_end(here, found)
+    known = here.findings.get(found.check)
+    if known is not None:
+        return _follow(here, found.then[known.answer])
+    check = of.checks[found.check]
+    if not check.applies or here.forbidden(check):
+        return _follow(here, found.otherwise)
+    total = here.mass * here.price(check)
+    for place, answer in enumerate(check.answers):
+        total += _follow(answered(here, check, place), found.then[answer])
+    return total
+
+
+def _follow_end(here: Standing, node: Outcome | Onward) -> float:
+    of = here.case
+    work = here.work()
+    wanted = of.onward[node.tree] if isinstance(node, Onward) else _wanted(of, node)
+    chances: list[float] = here.chances.tolist()
+    lost = sum(
+        chance * cost
+        for chance, cost, repair in zip(chances, work.come_back, work.repairs, strict=True)
+        if repair is None or repair & ~(wanted | here.done)
+    )
+    paid = sum(price for at, price in enumerate(work.prices) if wanted & ~here.done & 1 << at)
+    return here.mass * paid + lost
