@@ -12,6 +12,7 @@ COMMANDS = {
     "walk": "find the fault, check by check",
     "next": "what to check next, and what it is worth",
     "scope": "work, hours and parts for one or more faults",
+    "timing": "the chain drive's geometry, and what camshaft offsets say",
     "draw": "a tree as a drawing",
     "vet": "find the mistakes of a library",
     "new": "a small library, or a tree more, to start from",

@@ -37,11 +37,13 @@ _VALUED = frozenset(
         "--job",
         "--jobs",
         "--library",
+        "--offset",
         "--out",
         "--paper",
         "--seconds",
         "--sheet",
         "--tree",
+        "--uncertainty",
         "--why",
     }
 )

@@ -127,7 +127,8 @@ def _advised(found: Next) -> list[str]:
             first += " Alone it would not pay; with what follows it does."
     total = f"From here to the end it comes to {_money(found, advice.cost)} on average, come-backs among it."
     if not advice.exact:
-        total += f" No order of checks can take less than {_money(found, advice.bound)}."
+        total += f" No order of checks can take less than {_money(found, advice.bound)}; more time (--seconds 10) may"
+        total += " find a better one."
     return [first, total]
 
 

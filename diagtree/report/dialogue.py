@@ -15,7 +15,7 @@ def head(title: str, covers: str, notice: str) -> list[str]:
     return [f"{title}{f' ({covers})' if covers else ''}", notice]
 
 
-def question(asked: Asked, number: int) -> list[str]:
+def question(asked: Asked, number: int, columns: int = COLUMNS) -> list[str]:
     """A question with its answers. `stop` cautions are not in it: they come before it, by `stop`."""
     lines = ["", f"{number}. {asked.ask}", *(f"   {line}" for line in asked.about)]
     lines += [f"   {caution(one)}" for one in asked.cautions if one.level != "stop"]
@@ -23,8 +23,8 @@ def question(asked: Asked, number: int) -> list[str]:
     for place, choice in enumerate(asked.choices, start=1):
         mark = f"{place:>4}" if asked.manner == "pick" else "   -"
         beside = f"{mark}  {choice.id:<{width}}"
-        narrow = len(beside) < COLUMNS // 2
-        lines += hang(beside, choice.text, len(beside) + 2) if narrow else [f"{beside}  {choice.text}"]
+        narrow = len(beside) < columns // 2
+        lines += hang(beside, choice.text, len(beside) + 2, columns) if narrow else [f"{beside}  {choice.text}"]
     if asked.may_skip:
         lines.append(f"   ?  {CANNOT_TELL}")
     if asked.hint:

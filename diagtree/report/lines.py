@@ -6,6 +6,7 @@ from math import floor
 
 COLUMNS = 80  # of a pipe, a mail, a small terminal
 _UNIT = 4  # characters of 'EUR.', 'lbf', 'mm,'
+_TWO_WORDS = {"N": ("m",), "lbf": ("ft", "in"), "kgf": ("m", "cm")}  # units of two words, such as 'lbf ft'
 
 
 def cells(text: str) -> int:
@@ -33,11 +34,19 @@ def _words(text: str) -> list[str]:
     """The words; what a terminal could obey is a blank. A figure and its unit are one word."""
     words: list[str] = []
     for word in "".join(c if c.isprintable() else " " for c in text).split():
-        if words and words[-1][-1].isdigit() and word[0].isalpha() and len(word) <= _UNIT:
+        if words and _belongs(words[-1], word):
             words[-1] += f" {word}"
         else:
             words.append(word)
     return words
+
+
+def _belongs(before: str, word: str) -> bool:
+    """Whether a word is the unit, or the rest of the unit, of the figure before it."""
+    figure, _, unit = before.rpartition(" ")
+    if figure and figure[-1].isdigit() and unit in _TWO_WORDS:
+        return word.rstrip(".,;:)") in _TWO_WORDS[unit]
+    return before[-1].isdigit() and word[0].isalpha() and len(word) <= _UNIT
 
 
 def _pieces(word: str, columns: int) -> list[str]:

@@ -3,14 +3,14 @@
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from diagtree.model.check import Answer, Check, CheckKind
+from diagtree.model.check import Answer, Band, Check, CheckKind
 from diagtree.model.fault import Caution
 from diagtree.model.library import Library
 from diagtree.model.quantity import Hours
 from diagtree.model.tree import Question
 from diagtree.reason.finding import Finding
 from diagtree.report.lines import join
-from diagtree.walk.answers import too_close
+from diagtree.walk.answers import moved_bands, too_close
 from diagtree.walk.marks import Mark, marks
 from diagtree.walk.route import Stop
 from diagtree.walk.session import Session, passed
@@ -54,7 +54,7 @@ def asked(session: Session) -> Asked | None:
         tree=session.tree.title,
         ask=check.ask,
         manner="type" if check.kind in _TYPED else "pick",
-        choices=tuple(Choice(answer.id, _text(check, answer)) for answer in check.answers),
+        choices=tuple(Choice(answer.id, text) for answer, text in _texts(check, session)),
         hint=_hint(check),
         about=tuple(_about(session, check, node)),
         cautions=tuple(one.caution for one in cautions if one.here),
@@ -67,6 +67,26 @@ def number(session: Session) -> int:
     """The number of the question that stands: one more than the checks answered or given up on the way to it."""
     met = {stop.node.check for stop in session.route.stops[:-1] if isinstance(stop.node, Question)}
     return 1 + len(met & (session.known.findings.keys() | session.known.unknown))
+
+
+def _texts(check: Check, session: Session) -> list[tuple[Answer, str]]:
+    """The answers in words; of a reading with the limits that hold on this engine."""
+    if check.kind != "reading":
+        return [(answer, _text(check, answer)) for answer in check.answers]
+    unit = check.gauge.unit if check.gauge else ""
+    limits = [_limits(band, unit) for band in moved_bands(check, session.case.engine)]
+    return [
+        (answer, f"{answer.text} ({limit})" if limit else answer.text)
+        for answer, limit in zip(check.answers, limits, strict=True)
+    ]
+
+
+def _limits(band: Band, unit: str) -> str:
+    """'below 100 kPa', '100 kPa or more', '8 to below 14 mm'; '' where a band has no end."""
+    end = "" if band.end is None else f"below {band.end:g} {unit}".rstrip()
+    if band.start is None:
+        return end
+    return f"{band.start:g} to {end}" if end else " ".join(filter(None, (f"{band.start:g}", unit, "or more")))
 
 
 def _text(check: Check, answer: Answer) -> str:
@@ -139,13 +159,18 @@ def _taken(library: Library, finding: Finding) -> list[str]:
     lines = []
     if finding.value is not None:
         mean = f", the mean of {len(finding.values)} readings" if len(finding.values) > 1 else ""
-        lines.append(f"{finding.value:g} {unit}{mean}: {text}.")
+        lines.append(f"{figure(finding.value)} {unit}{mean}: {text}.")
     if finding.codes is not None:
         named = [f"{code} ({library.codes[code]})" if code in library.codes else code for code in finding.codes]
         lines.append(f"{join(named) or 'No code stored'}: {text}.")
     if too_close(finding):
         lines.append(close_call(library, finding))
     return lines
+
+
+def figure(value: float) -> str:
+    """A reading as shown again: five digits, more than any gauge has, also where it was typed in another unit."""
+    return f"{value:.5g}" if abs(value) < 1e5 else f"{value:g}"
 
 
 def close_call(library: Library, finding: Finding) -> str:
@@ -163,7 +188,8 @@ def _passing(session: Session, stop: Stop) -> str:
     library = session.case.library
     if not isinstance(stop.node, Question):
         following = _after(session, stop)
-        return f"On in another tree: {following.tree.title}. All answers are kept." if following else ""
+        note = f" {stop.node.note}" if stop.node.note else ""
+        return f"On in another tree: {following.tree.title}. All answers are kept.{note}" if following else ""
     check = library.checks[stop.node.check]
     if stop.passing == "answered":
         finding = session.known.findings[check.id]

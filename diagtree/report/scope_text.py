@@ -9,7 +9,7 @@ from diagtree.graph.pricing import exact
 from diagtree.model.fault import Caution, Level
 from diagtree.model.library import NOTICE
 from diagtree.report.lines import COLUMNS, cells, hang, hours, join, money, quantity, wrap
-from diagtree.report.steps import cautions, cautions_of, has_builds, tightening, why
+from diagtree.report.steps import cautions, cautions_of, has_builds, tightening_words, why
 from diagtree.scope.differing import Marked, When
 from diagtree.scope.offers import Offer
 from diagtree.scope.parts import PartLine, Purchase
@@ -26,11 +26,12 @@ _WHY: dict[ReasonKind, tuple[str, str]] = {
     "opened": ("opened for the check ", ""),
 }
 _NUMBER_CELLS = 20  # a longer part number stands on a line of its own
+_MOST_BILLS = 6  # at a glance; more are said as a range
 
 
 def as_text(scope: Scope, columns: int = COLUMNS) -> str:
     """The whole scope in plain lines of at most `columns` cells."""
-    sections = (_head, _cautions, _work, _parts, _buying, _bill, _close_up, _offers, _open, _verify, _remarks)
+    sections = (_head, _glance, _cautions, _work, _parts, _buying, _bill, _close_up, _offers, _open, _verify, _remarks)
     blocks = [list(section(scope, columns)) for section in sections]
     blocks.append(wrap(NOTICE, columns))
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
@@ -46,6 +47,55 @@ def _head(scope: Scope, columns: int) -> Iterator[str]:
         return
     listed = join((build.id for build in scope.builds), "or")
     yield from wrap(f"Build: {listed}", columns)
+
+
+def _glance(scope: Scope, columns: int) -> Iterator[str]:
+    """Hours and money before all else, as the counter needs them: one bill, or one for each build that differs."""
+    bills = scope.alternatives
+    if not scope.steps:
+        return
+    if len(bills) > 1 and len(bills) <= _MOST_BILLS:
+        yield from wrap(f"In all, by build{_before_tax(scope)}:", columns)
+        named = [join((build.id for build in one.builds), "or") for one in bills]
+        indent = 4 + min(max(map(cells, named)), _NUMBER_CELLS)
+        for name, one in zip(named, bills, strict=True):
+            yield from hang(f"  {name}", _total(scope, one), indent, columns)
+    else:
+        yield from wrap(f"In all: {in_all(scope)}.", columns)
+    if scope.open:
+        features = scope.engine.features
+        titles = "; ".join(features[name].title if name in features else name for name in scope.open)
+        yield from wrap(f"Still open: {titles}. How to see it: at the end.", columns)
+
+
+def in_all(scope: Scope) -> str:
+    """Hours, parts and money in a few words: '1.47 h, parts 99.00 EUR, together 238.33 EUR before tax'.
+
+    Where builds differ, the least and the most of them.
+    """
+    if len(scope.alternatives) == 1:
+        return _total(scope, scope.alternatives[0]) + _before_tax(scope, "")
+    time = [one.repair.hours for one in scope.alternatives]
+    said = [_span(hours(min(time)), hours(max(time)))]
+    shop, currency = scope.library.shop, _currency(scope)
+    if shop:
+        bills = [exact(shop.labour_rate) * one.repair.hours + one.repair.buy_cost for one in scope.alternatives]
+        said.append(f"together {_span(money(min(bills), currency), money(max(bills), currency))}")
+    return f"{', '.join(said)}{_before_tax(scope, '')}, by build"
+
+
+def _span(least: str, most: str) -> str:
+    return least if least == most else f"{least} to {most}"
+
+
+def _before_tax(scope: Scope, comma: str = ",") -> str:
+    return f"{comma} before tax" if scope.library.shop else ""
+
+
+def _total(scope: Scope, one: Alternative) -> str:
+    parts = one.repair.buy_cost
+    beside = f", parts {money(parts, _currency(scope))}" if parts else ""
+    return f"{hours(one.repair.hours)}{beside}{_money_of(scope, one.repair.hours, parts)}"
 
 
 def _cautions(scope: Scope, columns: int) -> Iterator[str]:
@@ -88,7 +138,7 @@ def _step(scope: Scope, place: int, marked: Marked[PlanLine], columns: int) -> I
     for sentence in line.step.do:
         yield from hang("     -", sentence, 7, columns)
     for bolts in line.step.torque:
-        steps = ", then ".join(tightening(scope.library, bolts))
+        steps = ", then ".join(tightening_words(scope.library, bolts))
         yield from hang("     -", f"Tighten {bolts.bolts}: {steps}", 7, columns)
 
 
@@ -141,7 +191,7 @@ def _buying(scope: Scope, columns: int) -> Iterator[str]:
 
 def _purchase(scope: Scope, line: Purchase) -> str:
     currency = _currency(scope)
-    kit = " (kit)" if line.kit else ""
+    kit = " (kit)" if line.kit and "kit" not in line.title.lower().split() else ""
     sum_of_line = f", together {money(line.count * line.price, currency)}" if line.count != 1 else ""
     return f"{quantity(line.count, line.unit)} x {line.title}{kit} at {money(line.price, currency)}{sum_of_line}"
 

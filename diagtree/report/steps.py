@@ -60,3 +60,16 @@ def tightening(library: Library, bolts: Tightening) -> list[str]:
         step = parse_step(text)
         shown.append(show(step, library.rates.units) if isinstance(step, TorqueStep) else text)
     return shown
+
+
+def tightening_words(library: Library, bolts: Tightening) -> list[str]:
+    """The same as a hand does it: a turn says whether it loosens or goes on, instead of a sign."""
+    return [
+        _turn(step) if isinstance(step := parse_step(text), TorqueStep) and step.is_angle else said
+        for text, said in zip(bolts.steps, tightening(library, bolts), strict=True)
+    ]
+
+
+def _turn(step: TorqueStep) -> str:
+    angle = f"{abs(step.value):.{step.decimals}f} {step.unit}"
+    return f"loosen {angle}" if step.value < 0 else f"{angle} further"

@@ -10,6 +10,7 @@ from diagtree.report import chances, scope
 from diagtree.report.dialogue import caution, fold
 from diagtree.report.lines import COLUMNS
 from diagtree.report.question import close_call, why_not
+from diagtree.report.scope_text import in_all
 from diagtree.walk.result import Result, faults_found
 from diagtree.walk.session import Session
 from diagtree.walk.warnings import standing
@@ -108,7 +109,25 @@ def _chances(result: Result) -> list[str]:
 def _doubts(result: Result) -> list[str]:
     session = result.session
     lines = [close_call(session.case.library, session.known.findings[name]) for name in session.close_calls]
-    return lines + doubt(result)
+    return lines + doubt(result) + _elsewhere(result)
+
+
+def _elsewhere(result: Result) -> list[str]:
+    """That the answers speak more for another cause than for the outcome, where they do.
+
+    A tree may end in a fault because answers could not be had: nothing should be opened on that alone.
+    """
+    outcome, now = result.session.outcome, result.belief
+    if not outcome or not isinstance(now, Belief) or not now.by_fault:
+        return []
+    cause, chance = chances.ranked(now.by_fault)[0]
+    if cause in outcome.faults or chance <= sum(now.by_fault.get(fault, 0.0) for fault in outcome.faults):
+        return []
+    library, untold = result.session.case.library, result.session.known.unknown
+    asks = [library.checks[name].ask for name in library.checks if name in untold]
+    before = "take the doubtful answers again, before anything is opened."
+    first = f"First have an answer to what could not be told: {' '.join(asks)}" if asks else f"First {before}"
+    return [f"The answers speak more for another cause than for this outcome: {chances.title(library, cause)}. {first}"]
 
 
 def doubt(result: Result) -> list[str]:
@@ -130,4 +149,8 @@ def _answer_text(session: Session, name: str) -> str:
 def _residual(result: Result) -> list[str]:
     if result.residual is None:
         return []
-    return [f"After the work below {chances.in_hundred(result.residual)} such cars would come back with another cause."]
+    bill = [f"The work below: {in_all(result.scope)}."] if result.scope and result.scope.steps else []
+    return [
+        *bill,
+        f"After the work below {chances.in_hundred(result.residual)} such cars would come back with another cause.",
+    ]

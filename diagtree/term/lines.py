@@ -7,6 +7,7 @@ from typing import TextIO
 from diagtree.measure.trouble import quote
 from diagtree.model.library import NOTICE
 from diagtree.report import dialogue
+from diagtree.report.lines import COLUMNS
 from diagtree.report.question import asked, builds_open, number, told
 from diagtree.report.walk import doubt, standing_lines
 from diagtree.walk import moves
@@ -30,15 +31,16 @@ class Streams:
     out: TextIO  # questions
     err: TextIO  # `stop` cautions and refusals
     terminal: bool  # whether somebody types: cautions wait for Enter, and nothing is echoed
+    columns: int = COLUMNS  # of what shows the words
 
 
 def walk(session: Session, streams: Streams) -> Session:
     """Ask until an outcome or the end of the input; the walk as it then stands."""
     head = dialogue.head(session.tree.title, session.tree.covers, NOTICE)
-    _say(streams, dialogue.fold((*head, *_builds(session))))
+    _say(streams, dialogue.fold((*head, *_builds(session)), streams.columns))
     before: Session | None = None
     while True:
-        _say(streams, dialogue.fold(_news(before, session)))
+        _say(streams, dialogue.fold(_news(before, session), streams.columns))
         warned = _warn(session, streams)
         if warned is None:
             return _ended(session, streams)
@@ -72,7 +74,7 @@ def _doubt(session: Session) -> list[str]:
 def _warn(session: Session, streams: Streams) -> Session | None:
     """The walk once its `stop` cautions were shown, on a terminal acknowledged; None where the input ended first."""
     for one in due(session):
-        _complain(streams, dialogue.fold([dialogue.caution(one.caution)]).rstrip("\n"))
+        _complain(streams, dialogue.fold([dialogue.caution(one.caution)], streams.columns).rstrip("\n"))
         if streams.terminal:
             _say(streams, READ_IT)
             if not streams.replies.readline():
@@ -85,7 +87,8 @@ def _question(session: Session, streams: Streams) -> Session | None:
     """The walk after a reply that was taken; None where the input ended."""
     shown = asked(session)
     while shown:
-        _say(streams, dialogue.fold(dialogue.question(shown, number(session))) + (PROMPT if streams.terminal else ""))
+        lines = dialogue.question(shown, number(session), streams.columns)
+        _say(streams, dialogue.fold(lines, streams.columns) + (PROMPT if streams.terminal else ""))
         text = _reply(streams)
         if text is None:
             _ended(session, streams)
@@ -93,25 +96,31 @@ def _question(session: Session, streams: Streams) -> Session | None:
         after = moves.answer(session, text)
         if isinstance(after, Session):
             return after
-        _complain(streams, after.sentence)
+        _refuse(streams, after)
     return None
 
 
 def _end(session: Session, streams: Streams) -> Session | None:
     """At an outcome, or where there is no way on: the walk after `back`, None where it stays ended.
 
-    One more line is read, so that a pipe too can take its last answer back; any other line ends the walk.
+    One more line is read, so that a pipe too can take its last answer back; any other line of a pipe ends the walk.
+    Whoever types is asked again, as a slip of the finger is no wish to leave.
     """
     if streams.terminal:
-        _say(streams, dialogue.fold(("", *standing_lines(session), LAST)) + PROMPT)
-    text = _reply(streams)
-    if not text:
-        return None
-    after = moves.answer(session, text)
-    if isinstance(after, Refused):
-        _complain(streams, f"The walk has ended: {quote(text)} and what follows it were not read.")
-        return None
-    return after
+        _say(streams, dialogue.fold(("", *standing_lines(session)), streams.columns))
+    while True:
+        if streams.terminal:
+            _say(streams, f"{LAST}\n{PROMPT}")
+        text = _reply(streams)
+        if not text:
+            return None
+        after = moves.answer(session, text)
+        if not isinstance(after, Refused):
+            return after
+        if not streams.terminal:
+            _complain(streams, f"The walk has ended: {quote(text)} and what follows it were not read.")
+            return None
+        _refuse(streams, after)
 
 
 def _reply(streams: Streams) -> str | None:
@@ -135,6 +144,14 @@ def _say(streams: Streams, text: str) -> None:
     if text:
         streams.out.write(text)
         streams.out.flush()
+
+
+def _refuse(streams: Streams, refused: Refused) -> None:
+    """Why a reply was not taken: a line of its own in a pipe, wrapped for whoever reads it."""
+    if streams.terminal:
+        _complain(streams, dialogue.fold([refused.sentence], streams.columns).rstrip("\n"))
+    else:
+        _complain(streams, refused.sentence)
 
 
 def _complain(streams: Streams, sentence: str) -> None:

@@ -81,7 +81,7 @@ def keys_shown(view: View) -> list[str]:
         ),
         "line": ("Enter reply", "Ctrl-U clear", "Ctrl-B as before", "Ctrl-Q leave"),
         "type": (
-            "Enter answer",
+            "Type it, then Enter",
             "? cannot tell",
             taken_back.format("Ctrl-B"),
             "Ctrl-U clear",

@@ -3,7 +3,9 @@
 import asyncio
 import os
 import signal
+import sys
 from contextlib import suppress
+from dataclasses import replace
 from typing import NoReturn
 
 from prompt_toolkit.application import Application
@@ -16,7 +18,8 @@ from prompt_toolkit.layout import FormattedTextControl, Layout, Window
 from prompt_toolkit.output import ColorDepth, Output
 from prompt_toolkit.styles import Style
 
-from diagtree.term.sheet import lay_out, move, unread
+from diagtree.report.lines import cells
+from diagtree.term.sheet import Sheet, lay_out, move, unread
 from diagtree.term.view import View, opened, paste, press
 from diagtree.walk.session import Session
 
@@ -31,6 +34,7 @@ _STYLE = Style.from_dict(
         "plain": "",
     }
 )
+_NARROWEST = 20  # columns to which a sheet is narrowed for stand-ins that are longer
 _MOVING = {"up": "up", "down": "down", "pageup": "page-up", "pagedown": "page-down"}
 _NAMED = {
     "enter": "enter",
@@ -59,6 +63,20 @@ def walk(session: Session, source: Input | None = None, target: Output | None = 
     if screen.view.left == "interrupted":
         _interrupt()
     return screen.view.session
+
+
+def _writable(text: str, encoding: str) -> str:
+    """The text in what an encoding has; the rest as standard output would show it, never as `?`, which is an answer."""
+    try:
+        text.encode(encoding)
+    except UnicodeEncodeError:
+        return text.encode(encoding, getattr(sys.stdout, "errors", None) or "backslashreplace").decode(encoding)
+    return text
+
+
+def _characters(text: str, count: int) -> int:
+    """How many characters stand before this cell."""
+    return next((at for at in range(len(text)) if cells(text[: at + 1]) > count), len(text))
 
 
 def _interrupt() -> NoReturn:
@@ -107,17 +125,34 @@ class _Screen:
         return app
 
     def _rows(self) -> StyleAndTextTuples:
-        size = self._app.output.get_size()
-        # The last column stays free: some terminals wrap when it is written.
-        self.size = (max(2, size.columns - 1), size.rows)
-        sheet = lay_out(self.view, *self.size)
-        self.window_cursor = Point(x=sheet.cursor[1], y=sheet.cursor[0])
+        sheet = self._laid_out()
+        line, cell = sheet.cursor
+        # prompt_toolkit counts characters where a sheet counts cells, and finds no place behind a line's last one.
+        before = _characters(sheet.rows[line].text, cell)
+        self.window_cursor = Point(x=before, y=line)
         found: StyleAndTextTuples = []
         for at, row in enumerate(sheet.rows):
             found.append((f"class:{row.look}", row.text))
+            if at == line and before >= len(row.text):
+                found.append(("", " "))
             if at + 1 < len(sheet.rows):
                 found.append(("", "\n"))
         return found
+
+    def _laid_out(self) -> Sheet:
+        """The sheet in characters that the terminal has; narrower, where what stands in for others is longer."""
+        size = self._app.output.get_size()
+        # The last column stays free: some terminals wrap when it is written.
+        columns = wide = max(2, size.columns - 1)
+        encoding = self._app.output.encoding()
+        while True:
+            self.size = (wide, size.rows)
+            sheet = lay_out(self.view, *self.size)
+            rows = tuple(replace(row, text=_writable(row.text, encoding)) for row in sheet.rows)
+            over = max(cells(row.text) for row in rows) - columns
+            if over <= 0 or wide <= _NARROWEST:
+                return replace(sheet, rows=rows)
+            wide = max(_NARROWEST, wide - over)
 
     def _bindings(self) -> KeyBindings:
         bindings = KeyBindings()

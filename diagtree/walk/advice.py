@@ -6,8 +6,12 @@ from typing import Literal
 from diagtree.model.engine import Build
 from diagtree.reason.belief import Belief, Contradiction, belief
 from diagtree.reason.looking import Look, Possible, Stops, looks, possible, stops
-from diagtree.reason.policy import SECONDS, Policy, best, chosen, first_moves, mixed, quick
+from diagtree.reason.policy import Policy, best, chosen, first_moves, mixed, quick
 from diagtree.walk.session import Session
+
+# Seconds to look for the best order where nobody names any and the answers are too many to list: `next` answers at
+# once, and says that more time may find a better order.
+SECONDS = 0.1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,7 +73,8 @@ class Hint:
 
 def hint(session: Session) -> Hint | None:
     """The advice where a walk stands, quickly enough for every key; None where answers contradict one another, at an
-    outcome, and in a library without a price for anything."""
+    outcome, and in a library without a price for anything.
+    """
     if session.check is None:
         return None
     case, known = session.case, session.known

@@ -1,12 +1,15 @@
 """What somebody typed for a check, read as a finding or refused with a sentence."""
 
-from dataclasses import dataclass
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
-from diagtree.measure import bands
+from diagtree.measure import bands, patterns
 from diagtree.measure.codes import matching_answer, parse_codes
+from diagtree.measure.offsets import Offsets, parse_offsets
 from diagtree.measure.readings import parse_reading
 from diagtree.measure.trouble import Trouble, quote
-from diagtree.model.check import Band, Check
+from diagtree.model.check import OFFSET_ANSWERS, Band, Check
 from diagtree.model.engine import Engine
 from diagtree.reason.finding import Finding, plain
 
@@ -22,7 +25,7 @@ class Refused:
 
 
 def read_finding(check: Check, engine: Engine, text: str) -> Finding | Refused:
-    """Read an answer: its id, its number on screen, a reading, or trouble codes.
+    """Read an answer: its id, its number on screen, a reading, trouble codes, or one offset for each camshaft.
 
     An id that equals what was typed comes first. A number on screen counts only where the answers are a list to
     choose from: elsewhere it would be mistaken for a reading.
@@ -35,14 +38,30 @@ def read_finding(check: Check, engine: Engine, text: str) -> Finding | Refused:
         return _read_reading(check, engine, text)
     if check.kind == "codes":
         return _read_codes(check, text)
+    if takes_offsets(check, engine):
+        return _read_offsets(check, engine, text)
     return _read_choice(check, text)
+
+
+def read_again(check: Check, engine: Engine, text: str, earlier: Finding) -> Finding | Refused:
+    """Read offsets once more: those that are typed replace the earlier ones, unless repeats count as independent."""
+    return _read_offsets(check, engine, text, None if check.independent else earlier.offset)
+
+
+def takes_offsets(check: Check, engine: Engine) -> bool:
+    """Whether a check is answered with one offset for each camshaft; without `timing` the pattern is said outright."""
+    return check.kind == "offsets" and engine.timing is not None and check.offset_uncertainty > 0
 
 
 def repeated(check: Check, engine: Engine, earlier: Finding | None, new: Finding) -> Finding:
     """What stands after a check was answered again: the new finding, or both where repeats are independent."""
-    if not (check.independent and earlier and earlier.values and new.values):
+    if not (check.independent and earlier):
         return new
-    return _weighed(check, engine, (*earlier.values, *new.values))
+    if earlier.values and new.values:
+        return _weighed(check, engine, (*earlier.values, *new.values))
+    if earlier.offsets and new.offsets:
+        return _patterned(check, engine, (*earlier.offsets, *new.offsets))
+    return new
 
 
 def moved_bands(check: Check, engine: Engine) -> tuple[Band, ...]:
@@ -64,7 +83,7 @@ def _read_choice(check: Check, text: str) -> Finding | Refused:
     ids = ", ".join(answer.id for answer in check.answers)
     said = f"{quote(text)} is no answer here." if text else "No answer was given."
     if check.kind == "offsets" and any(character.isdigit() for character in text):
-        said = "The walk does not weigh offsets by itself: say which pattern they make."
+        said = "The engine's `timing` is not written, so offsets cannot be weighed: say which pattern they make."
     return Refused(f"{said} Give a number from 1 to {len(check.answers)}, or one of: {ids}.")
 
 
@@ -84,6 +103,28 @@ def _weighed(check: Check, engine: Engine, values: tuple[float, ...]) -> Finding
     value, uncertainty = bands.combine(values, check.gauge.uncertainty if check.gauge else 0.0)
     steering = check.answers[bands.band_of(value, stretches)].id
     return Finding(check.id, steering, bands.weigh(value, uncertainty, stretches), values)
+
+
+def _read_offsets(
+    check: Check, engine: Engine, text: str, known: Mapping[str, float] | None = None
+) -> Finding | Refused:
+    if text.lower() in OFFSET_ANSWERS:
+        ids = ", ".join(answer.id for answer in check.answers)
+        return Refused(f"{quote(text)} cannot be seen with this check on this engine. Give one of: {ids}.")
+    found = parse_offsets(text, tuple(engine.timing.cams) if engine.timing else (), known)
+    if isinstance(found, Trouble):
+        return Refused(f"{found.message} Or say the pattern: {', '.join(answer.id for answer in check.answers)}.")
+    return _patterned(check, engine, (found,))
+
+
+def _patterned(check: Check, engine: Engine, taken: tuple[Offsets, ...]) -> Finding:
+    """The finding of one or more sets of offsets: their mean, with U / sqrt(n)."""
+    assert engine.timing is not None
+    listed = [answer.id for answer in check.answers]
+    finding = Finding(check.id, "", (), offsets=taken)
+    uncertainty = check.offset_uncertainty / math.sqrt(len(taken))
+    found = patterns.pattern(engine.timing, finding.offset, uncertainty, listed)
+    return replace(finding, answer=found.likeliest, shares=tuple(found.shares.values()))
 
 
 def _read_codes(check: Check, text: str) -> Finding | Refused:

@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping
 
 from diagtree.measure.trouble import quote
 from diagtree.model.tree import Question
-from diagtree.walk.answers import Refused, read_finding
+from diagtree.walk.answers import Refused, read_again, read_finding
 from diagtree.walk.others import open_checks
 from diagtree.walk.replies import Reply, Seen, Told, Untold
 from diagtree.walk.session import Session, replayed
@@ -34,7 +34,7 @@ def answer(session: Session, text: str) -> Session | Refused:
 
     A reply is an answer to the question that stands (its id, its number on screen, a reading, codes), `?` for cannot
     tell, `back`, `CHECK=ANSWER` for another check, `FEATURE=VALUE` or `build=ID` for the engine, or `again READING` for
-    the last reading.
+    the last reading (of offsets those that are typed, the others standing).
     """
     text = text.strip()
     check = session.check
@@ -152,12 +152,18 @@ def _assign(session: Session, name: str, value: str) -> Session | Refused:
 
 
 def _again(session: Session, text: str) -> Session | Refused:
-    taken = [reply.finding.check for reply in session.replies if isinstance(reply, Told) and reply.finding.values]
+    found = [reply.finding for reply in session.replies if isinstance(reply, Told)]
+    taken = [finding for finding in found if finding.values or finding.offsets]
     if not taken:
         return Refused("No reading was taken yet, so none can be taken again.")
+    last = taken[-1]
     if not text.strip():
-        return Refused(f"Give the new reading behind it. The last one was '{taken[-1]}'.")
-    return tell(session, taken[-1], text)
+        return Refused(f"Give the new reading behind it. The last one was '{last.check}'.")
+    if not last.offsets:
+        return tell(session, last.check, text)
+    check = session.case.library.checks[last.check]
+    again = read_again(check, session.case.engine, text, last)
+    return again if isinstance(again, Refused) else _told(session, Told(again))
 
 
 def _why_no_question(session: Session) -> str:

@@ -5,6 +5,7 @@ Replaying is what lets an answer be taken back, corrected or given out of order 
 
 from dataclasses import dataclass, replace
 
+from diagtree.graph.serving import suited
 from diagtree.model.check import Check
 from diagtree.model.tree import Outcome, Question, Tree
 from diagtree.walk.answers import Refused, too_close
@@ -59,7 +60,8 @@ class Session:
 
 
 def begin(case: Case) -> Session | Refused:
-    """Start a walk; refused where the tree has no node to start at."""
+    """Start a walk, the library being that of its engine; refused where the tree has no node to start at."""
+    case = replace(case, library=suited(case.library, case.engine))
     tree = case.tree
     if tree.start not in tree.nodes:
         return Refused(f"The tree '{tree.id}' has no node '{tree.start}' to start at. Run vet to see where it stands.")

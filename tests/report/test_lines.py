@@ -71,3 +71,9 @@ def test_words_are_joined_as_in_a_sentence() -> None:
 def test_padding_counts_cells() -> None:
     assert pad(WIDE, 10) == WIDE + "  "
     assert pad("7", 3, right=True) == "  7"
+
+
+def test_a_unit_of_two_words_stays_with_its_figure() -> None:
+    assert wrap("Tighten: 24 N m (18 lbf ft), then 90 deg", 24) == ["Tighten: 24 N m", "(18 lbf ft), then 90 deg"]
+    assert wrap("turn it to 10 N m", 15) == ["turn it to", "10 N m"]
+    assert wrap("Turn it to N or lbf", 15) == ["Turn it to N or", "lbf"]

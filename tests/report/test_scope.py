@@ -12,6 +12,7 @@ from diagtree.model.library import NOTICE, Library
 from diagtree.model.quantity import NO_HOURS
 from diagtree.report.lines import cells
 from diagtree.report.scope import as_dict, as_json, as_text
+from diagtree.report.scope_text import in_all
 from diagtree.scope.scope import Scope, scope
 from tests.scope.making import SHOP, engine, engines, fault, kit, library, part, step, take, when
 
@@ -157,6 +158,8 @@ Repair scope: Primary chain elongated
 Engine
 Build: late
 
+In all: 3.3 h, parts 163.50 EUR, together 477.00 EUR before tax.
+
 STOP:    Turn by hand, stop at resistance.
 STOP:    Narrow pins.
 Warning: Hot oil. Let it cool.
@@ -168,7 +171,8 @@ Work: 3.3 h
      STOP:    Turn by hand, stop at resistance.
      STOP:    Narrow pins.
      - Undo the bolts from outside to inside.
-     - Tighten Phaser: 41 N m (30 lbf ft), then -360 deg, then a quarter turn
+     - Tighten Phaser: 41 N m (30 lbf ft), then loosen 360 deg, then a quarter
+       turn
   2. Renew the chain, 0.4 h
      Why: mends 'Primary chain elongated'
   3. Tensioner, 0.3 h
@@ -182,7 +186,7 @@ Parts, bought singly: 176.50 EUR
                Deposit 15.00 EUR each, back with the old part.
 
 Cheapest to buy: 163.50 EUR
-  BV-K1   1 x Kit BV-K1 (kit) at 149.00 EUR
+  BV-K1   1 x Kit BV-K1 at 149.00 EUR
   N-seal  1 x The seal at 14.50 EUR
 
 Labour 3.3 h at 95.00 EUR an hour: 313.50 EUR. With the parts as bought:
@@ -199,6 +203,37 @@ Afterwards:
 {NOTICE[:80]}
 {NOTICE[81:]}
 """
+
+
+def test_open_builds_have_their_bills_and_what_is_open_at_the_top() -> None:
+    head = as_text(brennick_scope()).partition("STOP")[0]
+    assert head.endswith(
+        "In all, by build, before tax:\n"
+        "  early  3.3 h, parts 164.50 EUR, together 478.00 EUR\n"
+        "  late   3.3 h, parts 163.50 EUR, together 477.00 EUR\n"
+        "Still open: Primary chain style. How to see it: at the end.\n\n"
+    )
+
+
+def test_in_a_few_words_open_builds_give_the_least_and_the_most() -> None:
+    assert in_all(brennick_scope()) == "3.3 h, together 477.00 EUR to 478.00 EUR before tax, by build"
+    assert in_all(brennick_scope(EARLY)) == "3.3 h, parts 164.50 EUR, together 478.00 EUR before tax"
+
+
+def test_many_open_builds_have_one_line_at_the_top() -> None:
+    many = [Build(f"b{place}", {"kind": str(place)}) for place in range(7)]
+    values = tuple(build.features["kind"] for build in many)
+    works = [replace(step(f"s{value}", float(value)), when=when(kind=value)) for value in values]
+    made = engine(works, builds=many, features=[Feature("kind", "Kind", values)])
+    text = as_text(scope(library(made, fault("f", *made.work)), made, many, [fault("f", *made.work)]))
+    assert "In all: 0 h to 6 h, " in text
+
+
+def test_a_library_without_a_shop_has_no_money_at_the_top() -> None:
+    made = brennick()
+    bare = replace(library(made, WORN), shop=None)
+    text = as_text(scope(bare, made, [LATE], [WORN]))
+    assert "In all: 3.3 h, parts 163.50.\n" in text
 
 
 def test_the_end_of_a_walk_says_what_it_costs_only_to_close() -> None:

@@ -91,3 +91,27 @@ def test_text_of_a_library_without_engine() -> None:
 def test_no_line_is_wider_than_asked() -> None:
     text = as_text(result(reply(start(NOISE, "rattle"), "ok", "104", "P0016+P0018", "?", "whole")), 40)
     assert max(map(len, text.splitlines())) <= 40
+
+
+def test_the_bill_stands_with_the_outcome() -> None:
+    text = as_text(result(reply(start(NOISE, "rattle", chain="silent"), "low")))
+    assert "The work below: 0.1 h, together 10.00 EUR before tax.\nAfter the work below" in text
+
+
+def test_an_outcome_that_the_answers_do_not_speak_for_says_so_before_anything_is_opened() -> None:
+    """The tree ends in 'pump worn' by default: the pressure was right, and the chain is by far likelier."""
+    text = " ".join(as_text(result(reply(start(NOISE, "rattle"), "ok", "150", "-"))).split())
+    assert "Outcome: Oil pump worn" in text
+    assert (
+        "The answers speak more for another cause than for this outcome: Inside the cover (a tree of its own)." in text
+    )
+    assert "First take the doubtful answers again, before anything is opened." in text
+
+
+def test_what_could_not_be_told_is_asked_for_first() -> None:
+    text = " ".join(as_text(result(reply(start(NOISE, "rattle"), "?", "150", "-"))).split())
+    assert "First have an answer to what could not be told: Where does the oil stand on the dipstick?" in text
+
+
+def test_an_outcome_that_the_answers_speak_for_is_not_doubted() -> None:
+    assert "speak more for" not in as_text(result(reply(start(NOISE, "rattle"), "low")))

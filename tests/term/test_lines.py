@@ -179,3 +179,37 @@ def test_an_interrupt_leaves_with_130_and_no_traceback(terminal: "pexpect.spawn[
     assert "Traceback" not in (terminal.before or "")
     terminal.close()
     assert terminal.exitstatus == 130
+
+
+def test_a_slip_at_the_end_on_a_terminal_does_not_leave(terminal: "pexpect.spawn[str]") -> None:
+    terminal.expect_exact("Press Enter when you have read this. ")
+    terminal.sendline("")
+    terminal.expect_exact("> ")
+    terminal.sendline("low")
+    terminal.expect_exact("Enter ends the walk")
+    terminal.sendline("bakc")
+    terminal.expect_exact("The walk has ended here. Go back to change an answer.")
+    terminal.expect_exact("Enter ends the walk")
+    terminal.sendline("back")
+    terminal.expect_exact("1. Where does the oil stand")
+
+
+def test_lines_fit_a_narrow_terminal(files: Path) -> None:
+    argv = ["-m", "diagtree", "--library", str(files / "noise.yaml"), "walk", "rattle", "--lines"]
+    narrow = pexpect.spawn(sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=30, dimensions=(20, 34))
+    narrow.expect_exact("Press Enter when you have read this. ")
+    shown = narrow.before or ""
+    narrow.sendline("")
+    narrow.expect_exact("> ")
+    shown += narrow.before or ""
+    narrow.sendline("perhaps")
+    narrow.expect_exact("> ")
+    shown += narrow.before or ""
+    narrow.sendline("low")
+    narrow.expect_exact("> ")
+    narrow.sendline("")
+    narrow.expect(pexpect.EOF)
+    shown += narrow.before or ""
+    assert "Repair scope" in shown
+    own = [line for line in shown.splitlines() if not line.startswith("Enter ends the walk")]
+    assert max(map(len, own)) <= 34

@@ -134,6 +134,40 @@ def test_a_pasted_text_answers_nothing(terminal: Terminal) -> None:
     terminal.until("> 2", "question 1")
 
 
+def test_the_cursor_stands_behind_what_is_typed(terminal: Terminal) -> None:
+    """Also behind letters of two cells, so that who reads by the cursor hears what was typed."""
+    terminal.child.send("\r")
+    terminal.until("Where does the oil stand")
+    terminal.child.send(":")
+    terminal.until("Type a reply")
+    for typed, shown, cell in (("oil", "> oil", 5), ("油壓", "> oil油壓", 9)):
+        terminal.child.send(typed)
+        terminal.until(shown)
+        give_up = time.monotonic() + PATIENCE
+        while (cursor := terminal.screen.cursor).x != cell:
+            assert time.monotonic() < give_up, (cursor.y, cursor.x)
+            terminal.read()
+        assert terminal.screen.display[cursor.y].startswith("> oil")
+        assert not cursor.hidden
+
+
+def test_a_terminal_without_the_letters_shows_stand_ins_and_no_question_mark(tmp_path: Path) -> None:
+    """`?` is an answer of the walk, and a letter of two cells must not leave rests of the last screen."""
+    file = tmp_path / "letters.yaml"
+    odd = NOISE.replace("title: Rattle", "title: Geräusch 油").replace(
+        "Below the lower mark", "Öl ≤ Marke → nachfüllen"
+    )
+    file.write_text(odd, encoding="utf-8")
+    terminal = Terminal(file, 40, 24, PYTHONIOENCODING="ascii")
+    terminal.until("Before you go on")
+    terminal.child.send("\r")
+    shown = terminal.until(" 1  Ol <= Marke -> nachfullen")
+    assert "Gerausch U+6CB9 | question 1" in shown
+    terminal.child.send("1\r")
+    assert "Gerausch U+6CB9 | end\n" in terminal.until("Outcome: Oil level low")
+    terminal.child.close(force=True)
+
+
 def test_no_colour_is_written_where_none_is_wanted(library: Path) -> None:
     for wish, coloured in (("1", False), ("", True)):
         terminal = Terminal(library, 80, 24, NO_COLOR=wish)

@@ -253,3 +253,19 @@ def test_a_ring_of_nodes_does_not_hang_a_walk() -> None:
     session = begin(Case(made, made.trees["rattle"], engine, tuple(engine.builds.values()), {}))
     assert isinstance(session, Session)
     assert reply(session, "ok", "150", "P0016", "worn").here.passing == "no-way-on"
+
+
+def test_a_feature_and_a_build_may_be_typed_in_capitals() -> None:
+    assert known_builds("chain=Silent") == ["late"]
+    assert known_builds("Build=LATE") == ["late"]
+
+
+def known_builds(text: str) -> list[str]:
+    return [build.id for build in reply(start(NOISE, "rattle"), text).known.builds]
+
+
+def test_a_build_that_does_not_fit_is_named_as_one() -> None:
+    known = reply(start(NOISE, "rattle"), "chain=roller")
+    assert moves.answer(known, "build=late") == Refused(
+        "The build 'late' does not fit what is known so far. Take the doubtful answer back first."
+    )

@@ -1,0 +1,116 @@
+"""A chain drive as JSON and as text: its geometry, and what offsets say."""
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from diagtree.measure import chain
+from diagtree.measure.drive import Drive
+from diagtree.model.engine import Engine
+from diagtree.model.library import NOTICE
+from diagtree.report import offsets
+from diagtree.report.dialogue import fold
+from diagtree.report.lines import COLUMNS, pad
+
+STEPS = (0.005, 0.01, 0.015, 0.02)  # elongations in the table
+LATE = 10.0  # crank degrees in its last column
+
+
+def as_json(engine: Engine, drive: Drive) -> str:
+    """The drive as one JSON object."""
+    return json.dumps(as_data(engine, drive), indent=2, allow_nan=False) + "\n"
+
+
+def as_data(engine: Engine, drive: Drive) -> dict[str, Any]:
+    """The drive with ids as in the files: mm, crank degrees, elongation as a fraction.
+
+    `patterns` is empty and `elongation` null without offsets. `elongation_to_degrees` times an elongation is how late
+    that camshaft runs.
+    """
+    timing, found, stretch = drive.timing, drive.pattern, drive.elongation
+    return {
+        "engine": engine.id,
+        "pitch_diameter": {
+            "crank": chain.pitch_diameter(timing.pitch, timing.crank_teeth),
+            "cam": chain.pitch_diameter(timing.pitch, timing.cam_teeth),
+        },
+        "degrees_per_tooth": chain.degrees_per_tooth(timing.crank_teeth),
+        "realign_crank_turns": chain.realign_turns(timing.links, timing.crank_teeth) if timing.links else None,
+        "patterns": dict(found.shares) if found else {},
+        "elongation": {"estimate": stretch.estimate, "low": stretch.low, "high": stretch.high} if stretch else None,
+        "clear": found.clear if found else None,
+        "likeliest": found.likeliest if found else None,
+        "measure_again": {"camshaft": drive.again.cam, "moved": drive.again.moved} if drive.again else None,
+        "uncertainty": drive.uncertainty,
+        "camshafts": {name: _camshaft(drive, name) for name in timing.cams},
+        "notice": NOTICE,
+    }
+
+
+def _camshaft(drive: Drive, name: str) -> dict[str, Any]:
+    timing = drive.timing
+    cam = timing.cams[name]
+    found: dict[str, Any] = {
+        "bank": cam.bank,
+        "span": cam.span,
+        "elongation_to_degrees": chain.degrees_late(timing, name),
+    }
+    if name in drive.offsets and drive.uncertainty is not None:
+        alone = chain.elongation_of(timing, name, drive.offsets[name], drive.uncertainty)
+        found["offset"] = drive.offsets[name]
+        found["elongation_alone"] = {"estimate": alone.estimate, "uncertainty": alone.uncertainty}
+    return found
+
+
+def as_text(engine: Engine, drive: Drive, columns: int = COLUMNS) -> str:
+    """The drive for people in at most `columns` cells."""
+    return fold([*_geometry(engine, drive), "", *_table(drive, columns), *_weighed(drive, columns), "", NOTICE], columns)
+
+
+def _geometry(engine: Engine, drive: Drive) -> Iterator[str]:
+    timing = drive.timing
+    crank, cam = (chain.pitch_diameter(timing.pitch, teeth) for teeth in (timing.crank_teeth, timing.cam_teeth))
+    yield f"Chain drive: {engine.title}"
+    yield f"Chain pitch {timing.pitch:g} mm."
+    yield f"Crank sprocket: {timing.crank_teeth} teeth, pitch diameter {crank:.2f} mm."
+    yield f"Cam sprocket: {timing.cam_teeth} teeth, pitch diameter {cam:.2f} mm."
+    yield f"One tooth at the crank sprocket is {chain.degrees_per_tooth(timing.crank_teeth):.1f} crank degrees."
+    if timing.links:
+        turns = chain.realign_turns(timing.links, timing.crank_teeth)
+        yield f"{timing.links} links: marked links meet their sprocket marks again after {turns} turns of the crank."
+
+
+def _table(drive: Drive, columns: int) -> Iterator[str]:
+    timing = drive.timing
+    yield f"How late a longer chain turns each camshaft, in crank degrees, and what {LATE:g} degrees late mean:"
+    heads = [*(f"{100 * step:g} %" for step in STEPS), f"{LATE:g} deg late"]
+    rows = [("camshaft", "bank", "span", *heads)]
+    for name, cam in timing.cams.items():
+        late = chain.degrees_late(timing, name)
+        alone = chain.elongation_of(timing, name, -LATE, drive.uncertainty or 0.0)
+        sure = f" +-{100 * alone.uncertainty:.2f}" if drive.uncertainty else ""
+        figures = [f"{late * step:.1f}" for step in STEPS]
+        rows.append((name, str(cam.bank), f"{cam.span:g} mm", *figures, f"{100 * alone.estimate:.2f}{sure} %"))
+    wide = [max(len(row[at]) for row in rows) for at in range(len(rows[0]))]
+    if sum(wide) + 2 * len(wide) > columns:
+        for name, *_, ten in rows[1:]:
+            yield f"  {name}: {chain.degrees_late(timing, name) * 0.01:.1f} deg late at 1 %; {LATE:g} deg are {ten}"
+    else:
+        for row in rows:
+            yield f"  {pad(row[0], wide[0])}  " + "  ".join(
+                pad(text, width, right=True) for text, width in zip(row[1:], wide[1:], strict=True)
+            )
+    yield f"Timing drives are often condemned near {100 * chain.CONDEMNED:g} % (common practice, no source)."
+
+
+def _weighed(drive: Drive, columns: int) -> Iterator[str]:
+    if drive.pattern is None or drive.elongation is None or drive.uncertainty is None:
+        return
+    yield ""
+    yield f"Offsets, in crank degrees, each within {drive.uncertainty:g} (k = 2):"
+    yield from (f"  {line}" for line in offsets.picture(drive.timing, drive.offsets, drive.uncertainty, columns - 2))
+    yield ""
+    yield "What pattern they make:"
+    yield from offsets.shares(drive.pattern)
+    yield "The pattern is clear." if drive.pattern.clear else offsets.unclear(drive, reply=False)
+    yield f"If the chain has grown longer: {offsets.elongation(drive.elongation)}."
