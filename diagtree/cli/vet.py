@@ -33,7 +33,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 
 def run(args: Namespace) -> int:
-    """Vet a library. 0 where nothing is found, 1 where something is."""
+    """Vet a library. 0 where nothing is found, 1 where something is, 2 where no file of it can be read."""
     if args.explain is not None:
         return _explain(args.explain, as_json=args.json)
     if args.rules:
@@ -47,9 +47,19 @@ def run(args: Namespace) -> int:
     if args.path is not None:
         args.library = args.path
     found = read(shared.library_path(args))
+    if _no_library(found):
+        from diagtree.report.problems import as_text
+
+        sys.stderr.write(as_text(found.problems, found.texts))
+        return shared.WRONG
     everything = vet(found)
     sys.stdout.write(_shown(everything, found, args))
     return shared.PROBLEMS if everything else shared.DONE
+
+
+def _no_library(found: "Read") -> bool:
+    """Whether there is no library at the path: then there is nothing to find mistakes in."""
+    return not found.texts and all(one.rule in {"unreadable-file", "empty-library"} for one in found.problems)
 
 
 def _compare(args: Namespace) -> int:

@@ -10,7 +10,8 @@ from diagtree.reason.looking import Look, Possible, meant
 from diagtree.reason.stopping import Stop
 from diagtree.report import chances
 from diagtree.report.lines import COLUMNS, join, money, pad, wrap
-from diagtree.walk.advice import Next
+from diagtree.walk.advice import Next, hint
+from diagtree.walk.session import Session
 
 
 def as_json(found: Next) -> str:
@@ -95,6 +96,23 @@ def as_text(found: Next, columns: int = COLUMNS) -> str:
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
+def hint_lines(session: Session) -> list[str]:
+    """The advice beside a question, and where the tree and the advice part. No line where there is none."""
+    found = hint(session)
+    if found is None:
+        return []
+    currency = session.case.library.rates.currency
+    ahead = "" if found.by == "best order" else " (looking one check ahead)"
+    if found.check is None:
+        loss = money(Fraction(found.stop), currency)
+        return [f"By cost alone{ahead}: stop looking and repair, {loss} on average with come-backs. The tree asks on."]
+    price = money(Fraction(found.price), currency)
+    if not found.parts:
+        return [f"By cost alone{ahead}: this check, {price}."]
+    check = session.case.library.checks[found.check]
+    return [f"By cost alone{ahead}: '{check.id}' first, {price}: {check.ask} The tree asks for '{found.asked}'."]
+
+
 def _contradicted(found: Next) -> str:
     checks = "" if isinstance(found.belief, Belief) else join(found.belief.checks)
     return f"The answers to {checks} can't stand together in any car of this tree. Take them again."
@@ -118,11 +136,11 @@ def _advised(found: Next) -> list[str]:
     if advice is None:
         return []
     if advice.check is None:
-        first = "Next: stop looking, and repair. No check left is worth its price."
+        first = "Next, by cost alone: stop looking, and repair. No check left is worth its price."
     else:
         check = found.session.case.library.checks[advice.check]
         look = next(look for look in found.looks if look.check == advice.check)
-        first = f"Next: {check.id}. {check.ask} It costs {_money(found, look.price)}."
+        first = f"Next, by cost alone: {check.id}. {check.ask} It costs {_money(found, look.price)}."
         if look.net <= 0:
             first += " Alone it would not pay; with what follows it does."
     total = f"From here to the end it comes to {_money(found, advice.cost)} on average, come-backs among it."

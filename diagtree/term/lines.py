@@ -6,7 +6,10 @@ from typing import TextIO
 
 from diagtree.measure.trouble import quote
 from diagtree.model.library import NOTICE
+from diagtree.reason.belief import Belief
 from diagtree.report import dialogue
+from diagtree.report.advice import hint_lines
+from diagtree.report.chances import in_hundred, ranked, title
 from diagtree.report.lines import COLUMNS
 from diagtree.report.question import asked, builds_open, number, told
 from diagtree.report.walk import doubt, standing_lines
@@ -19,6 +22,7 @@ from diagtree.walk.warnings import due
 
 PROMPT = "> "
 ENDED = "The input has ended. The walk stops here with what is known so far."
+_LIKELY = 3  # causes told beside a question
 READ_IT = "Press Enter when you have read this. "
 LAST = "Enter ends the walk; 'back' takes the last answer back."
 
@@ -87,7 +91,7 @@ def _question(session: Session, streams: Streams) -> Session | None:
     """The walk after a reply that was taken; None where the input ended."""
     shown = asked(session)
     while shown:
-        lines = dialogue.question(shown, number(session), streams.columns)
+        lines = [*dialogue.question(shown, number(session), streams.columns), *_so_far(session)]
         _say(streams, dialogue.fold(lines, streams.columns) + (PROMPT if streams.terminal else ""))
         text = _reply(streams)
         if text is None:
@@ -98,6 +102,19 @@ def _question(session: Session, streams: Streams) -> Session | None:
             return after
         _refuse(streams, after)
     return None
+
+
+def _so_far(session: Session) -> list[str]:
+    """What the answers so far leave likely, and the advice."""
+    now = believing(session)
+    if not isinstance(now, Belief):
+        return []
+    likely = [f"{in_hundred(chance)} {title(session.case.library, cause)}" for cause, chance in ranked(now.by_fault)]
+    return [
+        "",
+        f"   Likeliest, of cars like this: {'; '.join(likely[:_LIKELY])}.",
+        *(f"   {line}" for line in hint_lines(session)),
+    ]
 
 
 def _end(session: Session, streams: Streams) -> Session | None:

@@ -8,6 +8,7 @@ from typing import Literal, TypeAlias
 from diagtree.model.fault import Caution
 from diagtree.reason.belief import Belief
 from diagtree.report import chances
+from diagtree.report.advice import hint_lines
 from diagtree.report.lines import cells, hang, join, wrap
 from diagtree.report.question import Asked, builds_open, number
 from diagtree.report.scope_text import LEVEL_WORDS
@@ -147,6 +148,8 @@ def _possible(view: View, columns: int) -> Iterator[Row]:
         heading = f"Still possible, of cars like this ({chances.GROUND}):"
         yield from (Row(piece, "quiet") for piece in wrap(heading, columns))
         yield from (Row(piece, "quiet") for line in lines for piece in _hang("  ", line, 4, columns))
+    for line in hint_lines(session):
+        yield from (Row(piece, "quiet") for piece in wrap(line, columns))
     if len(session.known.builds) > 1:
         builds = f"Build: {join((build.id for build in session.known.builds), 'or')}."
         yield from (Row(piece, "quiet") for piece in wrap(builds, columns))

@@ -1,7 +1,7 @@
 """What to check next, from where a walk stands: the looks, the best scope now, the advice."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from diagtree.model.engine import Build
 from diagtree.reason.belief import Belief, Contradiction, belief
@@ -72,10 +72,22 @@ class Hint:
 
 
 def hint(session: Session) -> Hint | None:
+    """`look_briefly`, kept for the session asked last: a screen is drawn many times at one question."""
+    if _LAST[0] is not session:
+        _LAST[:] = [session, look_briefly(session)]
+    found: Hint | None = _LAST[1]
+    return found
+
+
+# The session asked last, and its hint. Compared by identity: a session never changes.
+_LAST: list[Any] = [None, None]
+
+
+def look_briefly(session: Session) -> Hint | None:
     """The advice where a walk stands, quickly enough for every key; None where answers contradict one another, at an
-    outcome, and in a library without a price for anything.
+    outcome, and in a library without an engine, where no repair has a price.
     """
-    if session.check is None:
+    if session.check is None or not session.case.library.engines:
         return None
     case, known = session.case, session.known
     findings = tuple(known.findings.values())

@@ -54,6 +54,8 @@ def test_a_piped_walk_to_an_outcome(files: Path) -> None:
         "   Takes about 6 minutes.\n"
         "   1  yes  Lit\n"
         "   2  no   Dark\n"
+        "\n"
+        "   Likeliest, of cars like this: about 50 in 100 Bulb; about 50 in 100 Fuse.\n"
         "> yes\n"
         "\n"
         "Outcome: Bulb\n"
