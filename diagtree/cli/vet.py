@@ -53,7 +53,12 @@ def run(args: Namespace) -> int:
         sys.stderr.write(as_text(found.problems, found.texts))
         return shared.WRONG
     everything = vet(found)
-    sys.stdout.write(_shown(everything, found, args))
+    costs = _costs(everything, found, args) if args.json or args.costs or args.seconds else []
+    if args.costs or args.seconds:
+        from diagtree.rules.walk_too_dear import judge
+
+        everything = tuple(sorted((*everything, *judge(found.library, costs))))
+    sys.stdout.write(_shown(everything, costs, found, args))
     return shared.PROBLEMS if everything else shared.DONE
 
 
@@ -98,11 +103,11 @@ def _sound(found: "Read") -> bool:
     return not errors
 
 
-def _shown(everything: "tuple[Problem, ...]", found: "Read", args: Namespace) -> str:
+def _shown(everything: "tuple[Problem, ...]", costs: "list[Cost]", found: "Read", args: Namespace) -> str:
     from diagtree.report import problems as render
 
     if args.json:
-        return render.as_json(everything, _costs(everything, found, args.seconds))
+        return render.as_json(everything, costs)
     if args.sarif:
         from diagtree.report.sarif import as_sarif
         from diagtree.rules.registry import manual
@@ -110,7 +115,7 @@ def _shown(everything: "tuple[Problem, ...]", found: "Read", args: Namespace) ->
         return as_sarif(everything, found.texts, manual())
     text = render.as_text(everything, found.texts, summary=True)
     if args.costs or args.seconds:
-        text += render.costs_text(_costs(everything, found, args.seconds), found.library.rates.currency)
+        text += render.costs_text(costs, found.library.rates.currency)
     if args.annotate or os.environ.get("GITHUB_ACTIONS") == "true":
         from diagtree.report.sarif import as_annotations
 
@@ -118,7 +123,7 @@ def _shown(everything: "tuple[Problem, ...]", found: "Read", args: Namespace) ->
     return text
 
 
-def _costs(everything: "tuple[Problem, ...]", found: "Read", seconds: float | None) -> "list[Cost]":
+def _costs(everything: "tuple[Problem, ...]", found: "Read", args: Namespace) -> "list[Cost]":
     """What the trees cost; nothing for a library with errors. On a terminal it says how far it is."""
     if any(problem.severity == "error" for problem in everything):
         return []
@@ -126,7 +131,7 @@ def _costs(everything: "tuple[Problem, ...]", found: "Read", seconds: float | No
 
     told = sys.stderr is not None and sys.stderr.isatty()
     each = []
-    for cost in costs(found.library, seconds or SECONDS):
+    for cost in costs(found.library, args.seconds or SECONDS):
         each.append(cost)
         if told:
             sys.stderr.write(f"\r\x1b[K{cost.tree}, {cost.engine} {cost.build}")

@@ -1,10 +1,10 @@
 """What an edit of a library does in effect: outcomes, scopes, chances; not how it is written."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagtree.estimate.edits import Edit, edits
-from diagtree.estimate.figures import RowMove, WeightMove, row_moves, weight_moves
+from diagtree.estimate.figures import RowMove, WalkMove, WeightMove, row_moves, walk_moves, weight_moves
 from diagtree.estimate.moves import Cut, Finding, Moved, Pair, Reached, Refused, moves, shared_engines
 from diagtree.estimate.passage import MOST_STATES
 from diagtree.estimate.scopes import ScopeMove, scope_moves
@@ -37,15 +37,6 @@ class Entries:
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
-    """A figure of both libraries, by name, such as what walking a tree costs."""
-
-    name: str
-    before: float
-    after: float
-
-
-@dataclass(frozen=True, slots=True)
 class Change:
     """What an edit does in effect.
 
@@ -55,10 +46,9 @@ class Change:
         refused: cannot tell, taken by one library only.
         reached: outcomes that only one library can come to.
         cut: searches that were cut: what they missed may have moved.
-        scopes, weights, rows: figures that differ.
+        scopes, weights, rows, walks: figures that differ.
         added, removed: what only the new, only the old library has.
         edits: entries that are written differently in anything but wording, whatever comes of it.
-        figures: other figures, from whoever reckons them.
     """
 
     old: Library
@@ -73,7 +63,7 @@ class Change:
     added: Entries
     removed: Entries
     edits: tuple[Edit, ...]
-    figures: tuple[Figure, ...] = ()
+    walks: tuple[WalkMove, ...] = ()
 
     @property
     def searched(self) -> bool:
@@ -83,11 +73,11 @@ class Change:
     @property
     def felt(self) -> bool:
         """Whether anything was found that moves an outcome, a scope or a chance, or comes or goes."""
-        found = (self.moved, self.refused, self.reached, self.scopes, self.weights, self.rows, self.added, self.removed)
-        return any(found)
+        moved = (self.moved, self.refused, self.reached, self.scopes, self.weights, self.rows, self.walks)
+        return any((*moved, self.added, self.removed))
 
 
-def change(old: Library, new: Library, figures: Iterable[Figure] = (), most: int = MOST_STATES) -> Change:
+def change(old: Library, new: Library, most: int = MOST_STATES) -> Change:
     """Compare two libraries, both without errors. A search of a tree is cut after `most` states, and says so."""
     pair = Pair(old, new)
     found: list[Finding] = list(moves(pair, most))
@@ -104,7 +94,7 @@ def change(old: Library, new: Library, figures: Iterable[Figure] = (), most: int
         added=_beyond(Pair(new, old)),
         removed=_beyond(pair),
         edits=edits(pair),
-        figures=tuple(figures),
+        walks=tuple(walk_moves(pair)),
     )
 
 

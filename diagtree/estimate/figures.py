@@ -10,7 +10,10 @@ from diagtree.graph.serving import builds, serves
 from diagtree.model.engine import Engine
 from diagtree.model.library import Library
 from diagtree.model.tree import Tree
+from diagtree.reason.case import case
+from diagtree.reason.standing import start
 from diagtree.reason.tables import rows, tables
+from diagtree.reason.walking import walk_cost
 
 FELT = 0.005  # a probability that moves by less is the same to a reader
 
@@ -34,6 +37,34 @@ class RowMove:
     causes: tuple[str, ...]
     before: tuple[tuple[str, float], ...]  # (answer, probability)
     after: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WalkMove:
+    """What walking a tree as it is written costs on average, come-backs among it, in the shop's currency."""
+
+    tree: str
+    engine: str
+    build: str
+    before: float
+    after: float
+
+
+def walk_moves(pair: Pair, felt: float = FELT) -> Iterator[WalkMove]:
+    """Each tree, engine and build of both libraries whose walk cost moves by more than `felt` of the currency."""
+    for name, tree in pair.old.trees.items():
+        if name not in pair.new.trees:
+            continue
+        for old, new in shared_engines(pair):
+            if not (serves(pair.old, tree, old) and serves(pair.new, pair.new.trees[name], new)):
+                continue
+            made = {build.id: build for build in builds(new)}
+            for build in builds(old):
+                if build.id in made:
+                    before = walk_cost(start(case(pair.old, tree, old, build)))
+                    after = walk_cost(start(case(pair.new, pair.new.trees[name], new, made[build.id])))
+                    if abs(before - after) > felt:
+                        yield WalkMove(name, old.id, build.id, before, after)
 
 
 def weight_moves(pair: Pair, felt: float = FELT) -> Iterator[WeightMove]:

@@ -19,7 +19,7 @@ Data: TypeAlias = dict[str, Any]
 
 def as_json(change: Change) -> str:
     """`as_dict` as one JSON object."""
-    return json.dumps(as_dict(change), indent=2, ensure_ascii=False) + "\n"
+    return json.dumps(as_dict(change), indent=2) + "\n"
 
 
 def as_dict(change: Change) -> Data:
@@ -38,6 +38,11 @@ def as_dict(change: Change) -> Data:
             {"tree": one.tree, "engine": _engine(change, one.engine), "fault": one.cause}
             | {"before": one.before, "after": one.after}
             for one in change.weights
+        ],
+        "walk_costs": [
+            {"tree": one.tree, "engine": _engine(change, one.engine), "build": one.build}
+            | {"before": one.before, "after": one.after}
+            for one in change.walks
         ],
         "tables": [_row(one) for one in change.rows],
         "added": _entries(change.added),

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from diagtree.estimate.change import Change, Entries
-from diagtree.estimate.figures import RowMove, WeightMove
+from diagtree.estimate.figures import RowMove, WalkMove, WeightMove
 from diagtree.estimate.moves import Cut, Moved, Reached, Refused, Where, shared_builds
 from diagtree.estimate.scopes import Goods, ScopeMove
 from diagtree.graph.serving import builds
@@ -61,6 +61,7 @@ def _of_tree(change: Change, name: str) -> Iterator[str]:
     yield from (_refused(change, one) for one in change.refused if one.where.tree == name)
     yield from (_reached(change, one) for one in change.reached if one.where.tree == name)
     yield from (_weight(change, one) for one in change.weights if one.tree == name)
+    yield from (_walk(change, one) for one in change.walks if one.tree == name)
     yield from (_cut(change, one) for one in change.cut if one.where.tree == name)
 
 
@@ -98,6 +99,12 @@ def _weight(change: Change, one: WeightMove) -> str:
     on = f" on {one.engine}" if len(change.old.engines) > 1 else ""
     cause = "a cause that is not in the tree" if one.cause == OTHER else _title(change, one.cause)
     return f"Before any answer{on}, {cause} is behind {_share(one.after)} in 100 such cars, was {_share(one.before)}."
+
+
+def _walk(change: Change, one: WalkMove) -> str:
+    place = _place(change, one.engine, [one.build])
+    said = _money(change, "the walk costs" if place else "The walk costs", Fraction(one.before), Fraction(one.after))
+    return f"{place}{said}, on average and with come-backs."
 
 
 def _cut(change: Change, one: Cut) -> str:

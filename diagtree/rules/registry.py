@@ -118,6 +118,10 @@ JUDGEMENT = (
 )
 
 
+# What needs the costs of the trees, which take time: judged only where they are asked for.
+WITH_COSTS = ("walk-too-dear",)
+
+
 @dataclass(frozen=True, slots=True)
 class Rule:
     """A rule: what it looks for, and its entry in the manual."""
@@ -142,7 +146,7 @@ def _nothing(_library: Library) -> Iterable[Problem]:
 
 def ids() -> tuple[str, ...]:
     """The ids of all rules, sorted."""
-    return tuple(sorted((*FORM, *ALONE, *BETWEEN, *VET_ONLY, *JUDGEMENT)))
+    return tuple(sorted((*FORM, *ALONE, *BETWEEN, *VET_ONLY, *JUDGEMENT, *WITH_COSTS)))
 
 
 def structural(*, whole: bool = True) -> tuple[Rule, ...]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 _MOST = 20  # rings reported for one graph: each is put right on its own
+_SHOWN = 12  # members that a sentence names
 
 
 def rings(graph: Mapping[str, Iterable[str]]) -> Iterator[tuple[str, ...]]:
@@ -30,4 +31,8 @@ def rings(graph: Mapping[str, Iterable[str]]) -> Iterator[tuple[str, ...]]:
 
 def chain(ring: tuple[str, ...]) -> str:
     """A ring in words: 'a', 'b', 'a'."""
-    return " -> ".join(f"'{name}'" for name in (*ring, ring[0]))
+    names = [f"'{name}'" for name in (*ring, ring[0])]
+    if len(names) > _SHOWN:
+        left_out = len(names) - _SHOWN
+        names[_SHOWN // 2 : -(_SHOWN // 2)] = [f"{left_out} more"]
+    return " -> ".join(names)

@@ -585,11 +585,22 @@ def test_an_entry_that_only_one_library_has_is_named(drawn: dict[str, Both]) -> 
 
 
 def test_what_moves_no_figure_is_still_named(drawn: dict[str, Both]) -> None:
-    """A check that takes longer moves no outcome, scope or chance, and it is not nothing."""
+    """A caution's level moves no outcome, scope, chance or cost, and it is not nothing."""
+    old = drawn["pump"].library
+    name, caution = next(iter(old.cautions.items()))
+    louder = replace(caution, level="note" if caution.level != "note" else "warn")
+    found = change(old, replace(old, cautions={**old.cautions, name: louder}))
+    assert not found.felt
+    assert [(edit.kind, edit.id, edit.keys) for edit in found.edits] == [("cautions", name, ("level",))]
+
+
+def test_a_check_that_takes_longer_makes_the_walk_dearer(drawn: dict[str, Both]) -> None:
     old = drawn["pump"].library
     slower = replace(old.checks["soap-test"], hours=Hours(1.0, 1.0, 1.0))
     found = change(old, replace(old, checks={**old.checks, "soap-test": slower}))
-    assert not found.felt
+    assert found.walks
+    assert all(one.after > one.before for one in found.walks)
+    assert not found.moved
     assert [(edit.kind, edit.id, edit.keys) for edit in found.edits] == [("checks", "soap-test", ("hours",))]
 
 
