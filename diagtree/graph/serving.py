@@ -1,6 +1,7 @@
 """Which engines and builds a tree serves, and what applies where."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from diagtree.model.check import Check
 from diagtree.model.engine import ONLY_BUILD, ONLY_ENGINE, Build, Engine
@@ -30,6 +31,28 @@ def matching_builds(engine: Engine, known: Features) -> tuple[Build, ...]:
 def checks_of(library: Library, tree: Tree) -> tuple[Check, ...]:
     """The checks that a tree asks and the library has, each once."""
     return tuple(library.checks[name] for name in tree.checks if name in library.checks)
+
+
+def suited(library: Library, engine: Engine) -> Library:
+    """The library as it holds for an engine: one bank cannot be off alone where there is but one.
+
+    A check of offsets then has no answer `one-bank`, and its rows are shared out over the others. The library itself
+    where nothing differs.
+    """
+    if engine.timing is None or len({cam.bank for cam in engine.timing.cams.values()}) > 1:
+        return library
+    fewer = {
+        name: _without(check, "one-bank")
+        for name, check in library.checks.items()
+        if check.kind == "offsets" and len(check.answers) > 1 and check.answer("one-bank")
+    }
+    return replace(library, checks={**library.checks, **fewer}) if fewer else library
+
+
+def _without(check: Check, gone: str) -> Check:
+    kept = [at for at, answer in enumerate(check.answers) if answer.id != gone]
+    given = {name: tuple(row[at] for at in kept) for name, row in check.given.items()}
+    return replace(check, answers=tuple(check.answers[at] for at in kept), given=given)
 
 
 def faults_of(library: Library, tree: Tree) -> tuple[Fault, ...]:

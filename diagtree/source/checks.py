@@ -17,7 +17,7 @@ from diagtree.model.problem import problem
 from diagtree.model.quantity import ALWAYS, NO_HOURS
 from diagtree.source.common import CAUTIONS, CODE, HOURS, NAME, TAKES, WHEN, lines, names
 from diagtree.source.composer import shorten
-from diagtree.source.nodes import Mapping, Node, Scalar, key_place, value_place
+from diagtree.source.nodes import Mapping, Node, Scalar, Sequence, key_place, value_place
 from diagtree.source.shapes import (
     TEXT,
     Bad,
@@ -45,7 +45,13 @@ _READING = Record(
 )
 _OFFSETS = Record(
     "{uncertainty: 2.0}",
-    {"uncertainty": Key(_UNCERTAINTY, "Expanded uncertainty, k = 2, crank degrees.", needed=True)},
+    {
+        "uncertainty": Key(
+            Number("an expanded uncertainty (k = 2), a number", above=0),
+            "Expanded uncertainty, k = 2, crank degrees.",
+            needed=True,
+        )
+    },
 )
 _BAND_ANSWER = Record(
     "a band such as {below: 100, is: Below the limit}",
@@ -153,10 +159,14 @@ _CHECK = Record(
 )
 
 
+_SPECIAL = ("reading", "codes", "offsets")
+
+
 def _kind(values: dict[str, Any], node: Node, desk: Desk) -> CheckKind:
-    stated = [name for name in ("reading", "codes", "offsets") if values.get(name)]
+    assert isinstance(node, Mapping)
+    # One that could not be read counts too: its answers have the form of its kind.
+    stated = [name for name in _SPECIAL if values.get(name) or (name in node.entries and name not in values)]
     if len(stated) > 1:
-        assert isinstance(node, Mapping)
         message = f"A check is of one kind: keep one of {', '.join(stated)}."
         desk.report(key_place(desk.text, node.entries[stated[1]]), "wrong-type", message)
     return cast("CheckKind", stated[0]) if stated else "choice"
@@ -170,11 +180,26 @@ def _answer(kind: CheckKind, name: str, value: Any) -> Answer:
     return Answer(name, value)
 
 
+def _unread(name: str) -> Answer:
+    """An answer whose meaning could not be read, and was reported. It stays known by its id, and matches nothing."""
+    return Answer(name, name.replace("-", " "), groups=((),))
+
+
+def _partly(kind: CheckKind, value: Any, node: Node) -> bool:
+    """Whether some group of codes could not be read: without it the answer would match more than was meant."""
+    return kind == "codes" and isinstance(node, Sequence) and (len(value) < len(node.items) or not all(value))
+
+
 def _read_answers(kind: CheckKind, node: Node | None, desk: Desk) -> tuple[Answer, ...]:
     found = _ANSWERS[kind].read(node, desk) if node is not None else {}
     if isinstance(found, Bad):
         return ()
-    answers = [_answer(kind, name, value) for name, value in found.items()]
+    assert isinstance(node, Mapping) or not found
+    answers = [
+        _answer(kind, name, found[name]) if name in found and not _partly(kind, found[name], child) else _unread(name)
+        for name, child in (node.entries.items() if isinstance(node, Mapping) else ())
+        if name in found or _ANSWERS[kind].names(name)
+    ]
     if kind == "offsets":  # asked in the contract's order, in whatever order they are written
         answers.sort(key=lambda answer: OFFSET_ANSWERS.index(answer.id))
     return tuple(answers)
@@ -185,11 +210,12 @@ def _resolved(values: dict[str, Any], node: Node, desk: Desk) -> dict[str, Any]:
     assert isinstance(node, Mapping)
     kind = _kind(values, node, desk)
     answers = _read_answers(kind, values.get("answers"), desk)
+    names = tuple(answer.id for answer in answers)
     rows: dict[str, tuple[float, ...]] = {}
     for name, row in (values.get("given") or {}).items():
         given = node.entries["given"]
         assert isinstance(given, Mapping)
-        found = _row(row, tuple(answer.id for answer in answers), given.entries[name], desk)
+        found = _row(row, names, given.entries[name], desk)
         if found is not None:
             rows[name] = found
     return {**values, "kind": kind, "answers": answers, "given": rows}
@@ -259,7 +285,7 @@ CHECKS_KIND = MapOf(CHECK, "checks by id", key=NAME)
 
 
 def _gauge(values: dict[str, Any]) -> Gauge | None:
-    reading = values.get("reading")
+    reading = values.get("reading", {} if values["kind"] == "reading" else None)
     return Gauge(reading.get("unit", ""), reading.get("uncertainty", 0.0)) if reading is not None else None
 
 

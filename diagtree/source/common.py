@@ -1,6 +1,7 @@
 """Shapes that several kinds share: hours, money, conditions, amounts, references."""
 
 import re
+from datetime import date
 
 from diagtree.model.quantity import ALWAYS, Amount, Condition, Hours, Take
 from diagtree.source.nodes import Node, value_place
@@ -90,7 +91,18 @@ def lines(what: str) -> ListOf[str]:
 
 
 CAUTIONS = names("caution ids")
-DATE = Pattern(
+_DATE = Pattern(
     re.compile(r"\d{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d|3[01])"), "a date such as 2026-11-25", "wrong-type"
 )
+
+
+def _date(text: str, node: Node, desk: Desk) -> str | Bad:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return desk.report(value_place(desk.text, node), "out-of-range", f"No calendar has {text}. Correct the date.")
+    return text
+
+
+DATE = Made(_DATE, _date)
 CODE = Pattern(re.compile(r"[PCBU][0-3][0-9A-F]{3}"), "a trouble code such as P0016", "bad-code")

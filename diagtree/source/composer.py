@@ -20,8 +20,12 @@ MOST_BY_ALIAS = 10_000
 # Words up to this long are kept once each: ids and numbers recur, sentences don't.
 _SHORT = 24
 
-# What a reader can't see and a terminal or a page may obey: controls, separators, and marks that turn text round.
-HIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
+# What a reader can't see and a terminal or a page may obey: controls, separators, marks that turn text round, and
+# characters without width. The two joiners stay: some scripts can't be written without them.
+HIDDEN = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\xad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff"
+    "\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
+)
 
 # Without its C parser PyYAML still reads, ten times slower.
 _Parser: Any = getattr(getattr(yaml, "cyaml", None), "CParser", yaml.Loader)
@@ -55,14 +59,22 @@ def _name(character: str) -> str:
 
 
 def _syntax(text: Text, error: yaml.YAMLError) -> Problem:
-    mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
-    offset = min(getattr(mark, "index", 0) or 0, len(text.content))
     said = str(getattr(error, "problem", None) or "it can't be read")
     context = str(getattr(error, "context", None) or "")
+    mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
+    unclosed = "quoted scalar" in context and "end of stream" in said
+    if unclosed:  # the end of the file is no place to look for it
+        mark = getattr(error, "context_mark", None) or mark
+    offset = min(getattr(mark, "index", 0) or 0, len(text.content))
     message = f"This is not YAML from here on: {said}{' ' + context if context else ''}."
     hint = "Look at this line and the one above: spaces at the start, a missing ':' or quote."
-    if "\t" in text.content[offset : offset + 1]:
+    here = text.content[offset : offset + 1]
+    if "\t" in here:
         hint = "A tab stands at the start of this line. Use spaces."
+    elif here == "?":  # some parsers take it for the start of a key wherever braces or brackets are open
+        hint = "Put the sentence in quotes."
+    elif unclosed:
+        hint = "This quote is not closed."
     return problem(text.place(offset, offset + 1), "syntax", message, hint=hint)
 
 
@@ -232,5 +244,5 @@ def size(node: Node, most: int) -> int:
 
 def shorten(text: str, most: int = 40) -> str:
     """Text from a file as a message may quote it: one line, no hidden characters, not long."""
-    shown = HIDDEN.sub(" ", " ".join(text.split()))
+    shown = "".join(c if c.isprintable() else f"<{_name(c)}>" for c in " ".join(text[: 4 * most].split()))
     return shown if len(shown) <= most else shown[: most - 1] + "…"

@@ -4,6 +4,7 @@ from typing import Any
 
 from diagtree.model.check import Band
 from diagtree.model.engine import (
+    CRANK,
     Build,
     Cam,
     Engine,
@@ -11,12 +12,14 @@ from diagtree.model.engine import (
     Kit,
     Part,
     PartNumber,
+    Sensor,
     Step,
     Tightening,
     Timing,
 )
 from diagtree.model.quantity import ALWAYS, NO_HOURS
 from diagtree.source.common import CAUTIONS, HOURS, MONEY, NAME, TAKES, VALUE, WEIGHT, WHEN, lines, names
+from diagtree.source.composer import shorten
 from diagtree.source.nodes import Mapping, Node, key_place
 from diagtree.source.shapes import (
     IDENTITY,
@@ -98,6 +101,25 @@ _CAM = Record(
         ),
     },
 )
+_SENSOR = Record(
+    "a trigger wheel such as {teeth: 60, missing: 2}",
+    {
+        "teeth": Key(Whole("a number of teeth", 1), "Teeth of the trigger wheel, missing ones counted.", needed=True),
+        "missing": Key(Whole("a number of teeth", 0), "Teeth left out for the gap.", default=0),
+    },
+)
+
+
+def _sensor(values: dict[str, Any], node: Node, desk: Desk) -> Sensor | Bad:
+    teeth, missing = values.get("teeth", 1), values.get("missing", 0)
+    if "teeth" in values and missing >= teeth:
+        assert isinstance(node, Mapping)
+        # A slip of the key is read too, and stands under its own name.
+        place = node.entries.get("missing", node)
+        return desk.out(place, f"{missing} missing of {teeth} teeth leave none. Write fewer.")
+    return Sensor(teeth, missing)
+
+
 _TIMING = Record(
     "a chain drive's geometry",
     {
@@ -108,14 +130,33 @@ _TIMING = Record(
         ),
         "links": Key(Whole("a number of links", 1), "Links of the primary chain."),
         "cams": Key(MapOf(_CAM, "camshafts by id", key=NAME, least=1), "The camshafts.", needed=True),
+        "sensors": Key(
+            MapOf(Made(_SENSOR, _sensor), "trigger wheels by camshaft, and `crank`", key=NAME),
+            "Trigger wheels that sensors read, by camshaft, and `crank`.",
+            default={},
+        ),
     },
 )
 
 
-def _timing(values: dict[str, Any], _node: Node, _desk: Desk) -> Timing:
+def _timing(values: dict[str, Any], node: Node, desk: Desk) -> Timing:
+    sensors = values.get("sensors", {})
+    _known_sensors(sensors, values.get("cams", {}), node, desk)
     cams = {name: Cam(name, cam.get("bank", 1), cam.get("span", 1.0)) for name, cam in values.get("cams", {}).items()}
     crank = values.get("crank-teeth", 20)
-    return Timing(values.get("pitch", 1.0), crank, values.get("cam-teeth", 2 * crank), cams, values.get("links"))
+    teeth = values.get("cam-teeth", 2 * crank)
+    return Timing(values.get("pitch", 1.0), crank, teeth, cams, values.get("links"), sensors)
+
+
+def _known_sensors(sensors: dict[str, Sensor], cams: dict[str, Any], node: Node, desk: Desk) -> None:
+    """Report a trigger wheel of no shaft."""
+    for name in sensors:
+        if name != CRANK and cams and name not in cams:
+            assert isinstance(node, Mapping)
+            wheels = node.entries.get("sensors", node)  # a slip of the key is read too
+            place = wheels.entries.get(name, wheels) if isinstance(wheels, Mapping) else wheels
+            message = f"'{shorten(name)}' is no camshaft of this drive. Write {CRANK}, or one of its `cams`."
+            desk.report(key_place(desk.text, place), "unknown-key", message)
 
 
 _TIGHTENING = Record(

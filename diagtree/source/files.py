@@ -9,6 +9,8 @@ from diagtree.model.problem import Place, Problem, problem
 from diagtree.source.nodes import Text
 
 LARGEST = 64 * 1024 * 1024  # bytes in one file
+# Lines and values in one file, taken for as many as there are line ends, commas and brackets: what memory can hold.
+MOST_VALUES = 600_000
 _ENDINGS = (".yaml", ".yml")
 
 
@@ -69,6 +71,10 @@ def read(path: str, problems: list[Problem]) -> Text | None:
         decoded = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         problems.append(_not_utf8(shown, content, error))
+        return None
+    if len(decoded) > MOST_VALUES and sum(map(decoded.count, ",[{\n")) > MOST_VALUES:
+        message = f"This file holds more than {MOST_VALUES} lines and values. Split it."
+        problems.append(problem(Place(shown, 1, 1, 1, 1), "too-large", message))
         return None
     return Text(shown, decoded)
 

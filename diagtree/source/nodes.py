@@ -9,13 +9,34 @@ from bisect import bisect_right
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
-from diagtree.model.problem import Place
+from diagtree.model.problem import Place, Problem
 
 NO_KEY = -1
+# Characters that are looked at to find a word's end. One of a million characters is not shown whole.
+_LONGEST = 10_000
+# Problems of one file that are kept. Whoever has more mends these first.
+MOST_PROBLEMS = 1_000
 
 # A word in quotes, and a plain word up to what ends it: a colon, a comma or bracket of a list, a comment, the line.
 _QUOTED = re.compile(r"""'(?:[^']|'')*'|"(?:[^"\\]|\\.)*\"""", re.DOTALL)
 _PLAIN = re.compile(r"(?:[^\s:#,\[\]{}]|:(?![\s,\]}])|(?<=\S)#|[ \t]+(?=[^\s:#,\[\]{}]))+")
+
+
+class Findings(list[Problem]):
+    """The problems of one file: the first `MOST_PROBLEMS`, and how many more there were."""
+
+    __slots__ = ("more",)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.more = 0
+
+    def append(self, found: Problem) -> None:
+        """Keep it, or only count it."""
+        if len(self) < MOST_PROBLEMS:
+            super().append(found)
+        else:
+            self.more += 1
 
 
 class Scalar:
@@ -88,7 +109,7 @@ def word_place(text: Text, start: int) -> Place:
     """Where the word that begins at an offset stands."""
     content = text.content
     form = _QUOTED if content[start : start + 1] in {"'", '"'} else _PLAIN
-    found = form.match(content, start)
+    found = form.match(content, start, start + _LONGEST)
     return text.place(start, found.end() if found else start + 1)
 
 
@@ -115,7 +136,7 @@ def _end(text: Text, node: Node) -> int:
         return after
     if not node.plain:  # in quotes, or an alias
         form = _PLAIN if text.content[node.start : node.start + 1] == "*" else _QUOTED
-        found = form.match(text.content, node.start)
+        found = form.match(text.content, node.start, node.start + _LONGEST)
         if found:
             return found.end()
     line_end = text.content.find("\n", node.start)  # text over several lines: its first line

@@ -10,7 +10,7 @@ from diagtree.model.library import Kind, Library
 from diagtree.model.problem import Place, Problem, problem
 from diagtree.source import checks, engines, files, nodes, trade, trees
 from diagtree.source.composer import compose, shorten
-from diagtree.source.shapes import Bad, Desk, MapOf, Record
+from diagtree.source.shapes import Bad, Desk, MapOf, Record, nearest
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +49,7 @@ class _Shelf:
     entries: dict[Kind, dict[str, Any]] = field(default_factory=lambda: {kind: {} for kind in KINDS})
     origins: dict[tuple[Kind, str], nodes.Origin] = field(default_factory=dict)
     unread: set[tuple[Kind, str]] = field(default_factory=set)
+    whole: bool = True
 
 
 def read(path: str) -> Read:
@@ -62,7 +63,7 @@ def read(path: str) -> Read:
             if text is not None:
                 texts[text.file] = text.content
                 _file(text, shelf, problems)
-    whole = not any(found.rule in _BROKEN for found in problems)
+    whole = shelf.whole and not any(found.rule in _BROKEN for found in problems)
     return Read(_library(shelf), tuple(sorted(problems)), texts, whole)
 
 
@@ -86,41 +87,58 @@ def _without_collector() -> Iterator[None]:
 
 
 def _file(text: nodes.Text, shelf: _Shelf, problems: list[Problem]) -> None:
-    before = len(problems)
-    documents = compose(text, problems)
-    if not documents and len(problems) == before:
+    found = nodes.Findings()
+    documents = compose(text, found)
+    if not documents and not found:
         message = "Nothing stands in this file. Write it, or delete it."
-        problems.append(problem(Place(text.file, 1, 1, 1, 1), "empty-file", message, severity="warning"))
-    desk = Desk(text, problems)
+        found.append(problem(Place(text.file, 1, 1, 1, 1), "empty-file", message, severity="warning"))
+    desk = Desk(text, found)
     for document in documents:
         _document(document, desk, shelf)
+    problems.extend(found)
+    if found.more:
+        message = f"This file has {found.more} problems more than are shown. Mend these first."
+        problems.append(problem(Place(text.file, 1, 1, 1, 1), "too-large", message))
 
 
 def _document(root: nodes.Node, desk: Desk, shelf: _Shelf) -> None:
     if not isinstance(root, nodes.Mapping) or not root.entries:
         desk.wrong(root, f"a mapping whose first key is one of {', '.join(KINDS)}")
+        shelf.whole = False
         return
     first = next(iter(root.entries))
-    kind = next((kind for kind in KINDS if kind == first), None)
+    kind = next((kind for kind in KINDS if kind == first), None) or _unknown_kind(first, root, desk)
     if kind is None:
-        _unknown_kind(first, root, desk)
+        shelf.whole = False
     elif kind in _SINGLE:
         _single(kind, root, desk, shelf)
     else:
         _many(kind, root, desk, shelf)
 
 
-def _unknown_kind(first: str, root: nodes.Mapping, desk: Desk) -> None:
+def _unknown_kind(first: str, root: nodes.Mapping, desk: Desk) -> Kind | None:
+    """Report it. The kind that it is a slip of, if any: the document is read as that one, so that its entries are
+    not missed wherever they are named.
+    """
+    near = next((kind for kind in KINDS if kind == nearest(first, KINDS) and kind not in root.entries), None)
     elsewhere = next((kind for kind in KINDS if kind in root.entries), None)
     hint = f"The key '{elsewhere}' stands further down: move it to the top." if elsewhere else ""
+    if near and not elsewhere:
+        hint = f"The nearest kind is '{near}'."
     message = f"'{shorten(first)}' is no kind of file. The first key must be one of {', '.join(KINDS)}."
     desk.report(nodes.key_place(desk.text, root.entries[first]), "unknown-kind", message, hint)
+    if near is None or elsewhere:
+        return None
+    body = root.entries.pop(first)
+    root.entries = {near: body, **root.entries}
+    return near
 
 
 def _single(kind: Kind, root: nodes.Mapping, desk: Desk, shelf: _Shelf) -> None:
     record, make = _SINGLE[kind]
     values = record.read(root, desk)
     if isinstance(values, Bad) or kind not in values:  # its id could not be read, and was reported
+        shelf.whole = False
         return
     if _new(_Found(kind, values[kind], nodes.Origin(desk.text, root)), desk, shelf):
         shelf.entries[kind][values[kind]] = make(values)

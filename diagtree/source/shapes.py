@@ -4,7 +4,7 @@ Each shape does both, so that the reader and the schema that editors use can't d
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from collections.abc import Mapping as AnyMapping
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -12,7 +12,7 @@ from typing import Any, Generic, Protocol, TypeVar
 
 from diagtree.model.problem import Place, Problem, problem
 from diagtree.source.composer import shorten
-from diagtree.source.nodes import Mapping, Node, Scalar, Sequence, Text, key_place, value_place
+from diagtree.source.nodes import MOST_PROBLEMS, Findings, Mapping, Node, Scalar, Sequence, Text, key_place, value_place
 
 T = TypeVar("T")
 T_co = TypeVar("T_co", covariant=True)
@@ -39,7 +39,7 @@ class Desk:
     """Where one file is read: its text, and the problems found so far."""
 
     text: Text
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=Findings)
 
     def report(self, place: Place, rule: str, message: str, hint: str = "") -> Bad:
         """Add a problem."""
@@ -290,6 +290,10 @@ class MapOf(Generic[T]):
                 found[key] = value  # type: ignore[assignment]  # BAD is the only one of its class
         return found
 
+    def names(self, key: str) -> bool:
+        """Whether a key has the form that names have here."""
+        return self.fits is None or bool(self.fits(key))
+
     def _misnamed(self, key: str, child: Node, desk: Desk) -> None:
         assert self.name is not None
         rule = self.name.rule if isinstance(self.name, Pattern) else "unknown-key"
@@ -365,6 +369,19 @@ class Key:
     default: Any = None  # as YAML would hold it, for the schema
 
 
+# Names longer than this, and so many of them, are not compared: a hostile file must not cost minutes.
+_LONGEST_COMPARED = 60
+_MOST_COMPARED = 200
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """The known name most like one, or nothing."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(name, known, 1) if len(name) <= _LONGEST_COMPARED else []
+    return near[0] if near else ""
+
+
 class Record:
     """A mapping with fixed keys. Reads to a plain dict of those that stand and could be read."""
 
@@ -384,26 +401,41 @@ class Record:
             return desk.wrong(node, self.wanted)
         readers = self.readers
         values: dict[str, Any] = {}
+        strange: list[str] = []
         for name, child in node.entries.items():
             reader = readers.get(name)
             if reader is None:
-                self._unknown(name, child, desk)
+                strange.append(name)
                 continue
             value = reader(child, desk)
             if value is not BAD:
                 values[name] = value
+        if strange:
+            self._strangers(strange, node, desk, values)
         for name in self.needed:
             if name not in node.entries:
                 self._missing(name, node, desk)
         return values
 
-    def _unknown(self, name: str, child: Node, desk: Desk) -> None:
-        from difflib import get_close_matches
-
-        near = get_close_matches(name, self.keys, 1)
-        hint = f"The nearest key is '{near[0]}'." if near else f"The keys are {', '.join(self.keys)}."
-        message = f"The key '{shorten(name)}' is not known here. Correct its spelling or take it out."
-        desk.report(key_place(desk.text, child), "unknown-key", message, hint)
+    def _strangers(self, names: list[str], node: Mapping, desk: Desk, values: dict[str, Any]) -> None:
+        """Report keys that are not known. One that is a slip of an absent key is read as that one: what would
+        follow from its absence is not reported as well.
+        """
+        for at, name in enumerate(names):
+            child = node.entries[name]
+            compared = at < _MOST_COMPARED and len(desk.problems) < MOST_PROBLEMS
+            near = nearest(name, self.keys) if compared else ""
+            hint = f"The nearest key is '{near}'." if near else f"The keys are {', '.join(self.keys)}."
+            message = f"The key '{shorten(name)}' is not known here. Correct its spelling or take it out."
+            desk.report(key_place(desk.text, child), "unknown-key", message, hint)
+            if near and near not in node.entries:
+                apart = Desk(desk.text)
+                value = self.readers[near](child, apart)
+                if value is not BAD:
+                    values[near] = value
+                    node.entries[near] = child
+                    for one in apart.problems:
+                        desk.problems.append(one)
 
     def _missing(self, name: str, node: Node, desk: Desk) -> None:
         message = f"The key '{name}' is missing. Add it: {self.keys[name].says}"

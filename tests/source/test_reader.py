@@ -3,9 +3,11 @@
 from pathlib import Path
 
 import pytest
+import yaml
 
 from diagtree.model.problem import Problem
 from diagtree.model.quantity import Hours
+from diagtree.source import composer
 from diagtree.source.reader import Read, read
 
 SHOP = "shop: a\nname: A\ncurrency: EUR\nlabour-rate: 95\ntax: 20\ngoodwill: 600\n"
@@ -25,11 +27,14 @@ CHECK = "checks:\n  c:\n    ask: Q?\n    hours: 0.1\n"
 
 MISTAKES = {
     "unknown kind": (
-        "shops: a\n",
+        "colours: a\n",
         1,
         1,
         "unknown-kind",
-        "'shops' is no kind of file. The first key must be one of shop, cautions, codes, checks, faults, engine, tree.",
+        (
+            "'colours' is no kind of file. "
+            "The first key must be one of shop, cautions, codes, checks, faults, engine, tree."
+        ),
     ),
     "unknown key": (
         SHOP + "colour: red\n",
@@ -291,6 +296,34 @@ def test_documents_before_a_syntax_error_are_kept(tmp_path: Path) -> None:
     assert found.library.shop is not None
     assert not found.whole
     assert [problem.rule for problem in found.problems] == ["syntax"]
+
+
+@pytest.mark.parametrize("parser", [yaml.Loader, getattr(getattr(yaml, "cyaml", None), "CParser", yaml.Loader)])
+def test_a_lone_question_mark_in_braces_should_stand_in_quotes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, parser: type
+) -> None:
+    monkeypatch.setattr(composer, "_Parser", parser)
+    (found,) = parse(tmp_path, "checks:\n  c: {ask: ?, hours: 1, answers: {y: Yes}}\n").problems
+    assert (found.line, found.column, found.rule, found.help) == (2, 12, "syntax", "Put the sentence in quotes.")
+
+
+def test_without_the_c_parser_a_question_in_braces_is_a_syntax_error_with_its_cure(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(composer, "_Parser", yaml.Loader)
+    (found,) = parse(tmp_path, "checks:\n  c: {ask: Does it glow?, hours: 1, answers: {y: Yes}}\n").problems
+    assert (found.line, found.column, found.rule, found.help) == (2, 24, "syntax", "Put the sentence in quotes.")
+
+
+def test_a_quote_that_is_not_closed_is_told_where_it_opens(tmp_path: Path) -> None:
+    (found,) = parse(tmp_path, 'cautions:\n  a: "Hot.\n  b: Cold.\n').problems
+    assert brief(found) == (
+        2,
+        6,
+        "syntax",
+        "This is not YAML from here on: found unexpected end of stream while scanning a quoted scalar.",
+    )
+    assert found.help == "This quote is not closed."
 
 
 def test_an_entry_read_in_part_is_still_known_by_its_id(tmp_path: Path) -> None:
