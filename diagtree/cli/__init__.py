@@ -1,5 +1,6 @@
 """The command line: parse, call, render. No logic."""
 
+import os
 import sys
 from contextlib import suppress
 from importlib import import_module
@@ -26,6 +27,8 @@ PIPE_GONE = 141
 def main(argv: list[str]) -> int:
     """Run one command; its exit code. Nothing is raised, whatever the arguments, the files and the streams."""
     streams.prepare()
+    # Our arrays are small. Threads for large ones would cost a quarter of numpy's start, and more where cores are few.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         code = _run(argv)
         streams.flush()

@@ -1,6 +1,6 @@
 """Camshaft offsets as typed: 'intake-1:-4,exhaust-1:-3', in crank degrees, positive = advanced."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TypeAlias
 
 from diagtree.measure.quantities import parse_quantity
@@ -14,12 +14,13 @@ _LONGEST = 2_000  # characters of a typed list
 _MOST_NAMED = 4  # camshafts in one message
 
 
-def parse_offsets(text: str, cams: Sequence[str]) -> Offsets | Trouble:
+def parse_offsets(text: str, cams: Sequence[str], known: Mapping[str, float] | None = None) -> Offsets | Trouble:
     """Read one offset for each camshaft.
 
     Args:
         text: `cam:degrees` pairs with commas between, in any order. The unit may stand behind the number.
         cams: the ids of the engine's camshafts.
+        known: offsets from before, which stand where none is typed; at least one must be typed.
 
     Returns:
         (cam, crank degrees) for each camshaft, in the order of `cams`; or a trouble that names the first camshaft that
@@ -36,10 +37,25 @@ def parse_offsets(text: str, cams: Sequence[str]) -> Offsets | Trouble:
         if cam in found:
             return Trouble(f"{quote(cam)} stands twice. Type one offset for each camshaft.")
         found[cam] = degrees
+    before = known if known and found else {}
+    found = {**before, **found}
     missing = [cam for cam in cams if cam not in found]
     if missing:
         return Trouble(f"No offset for {_listed(missing)}. Type all of them, such as {_example(cams)}.")
     return tuple((cam, found[cam]) for cam in cams)
+
+
+def parse_uncertainty(text: str) -> float | Trouble:
+    """Read how sure an offset is: crank degrees, above 0, at most a turn. The unit may stand behind the number."""
+    found = parse_quantity(text)
+    if isinstance(found, Trouble):
+        return Trouble(f"{found.message} Type the uncertainty in crank degrees, such as 2.")
+    degrees = convert(found.value, found.unit, "deg") if found.unit else found.value
+    if isinstance(degrees, UnitTrouble):
+        return Trouble(f"{quote(found.unit)} is no angle. Type the uncertainty in crank degrees.")
+    if not 0 < degrees <= LARGEST:
+        return Trouble(f"{quote(text)} is no uncertainty. Type one above 0 and up to 360 crank degrees, such as 2.")
+    return degrees
 
 
 def _pair(piece: str, cams: Sequence[str]) -> tuple[str, float] | Trouble:

@@ -96,6 +96,17 @@ class Cam:
 
 
 @dataclass(frozen=True, slots=True)
+class Sensor:
+    """A trigger wheel: teeth as evenly spaced places round it, and how many of them are left out for the gap."""
+
+    teeth: int
+    missing: int = 0  # less than `teeth`
+
+
+CRANK = "crank"  # the crank's trigger wheel among the sensors
+
+
+@dataclass(frozen=True, slots=True)
 class Timing:
     """The chain drive's geometry. Pitch in mm."""
 
@@ -104,6 +115,7 @@ class Timing:
     cam_teeth: int
     cams: Mapping[str, Cam]
     links: int | None = None
+    sensors: Mapping[str, Sensor] = field(default_factory=dict)  # by camshaft, and `CRANK`
 
 
 @dataclass(frozen=True, slots=True)

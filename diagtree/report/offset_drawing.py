@@ -1,12 +1,11 @@
 """Camshaft offsets against the tooth grid as an SVG drawing, for a sheet of paper: black, white and dashes only."""
 
 from collections.abc import Iterator, Mapping
-from math import ceil
 from xml.sax.saxutils import escape
 
 from diagtree.measure.chain import degrees_per_tooth
 from diagtree.model.engine import Timing
-from diagtree.report.offsets import figure
+from diagtree.report.offsets import figure, teeth_shown
 
 WIDTH, ROW, HEAD = 520, 26, 34  # user units
 _LEFT, _RIGHT = 130, 430  # of the grid
@@ -28,7 +27,7 @@ def as_svg(timing: Timing, offsets: Mapping[str, float], uncertainty: float) -> 
 def _lines(timing: Timing, offsets: Mapping[str, float], uncertainty: float) -> Iterator[str]:
     height = HEAD + ROW * len(offsets) + 8
     tooth = degrees_per_tooth(timing.crank_teeth)
-    teeth = max(1, ceil(max(map(abs, offsets.values())) / tooth - 1e-9))
+    teeth = teeth_shown(timing, offsets, uncertainty)
     said = "; ".join(f"{cam} {figure(degrees)} degrees" for cam, degrees in offsets.items())
     yield (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" role="img"'
@@ -46,8 +45,8 @@ def _lines(timing: Timing, offsets: Mapping[str, float], uncertainty: float) -> 
 
 def _tooth(number: int, share: float, height: int) -> Iterator[str]:
     across = _across(share)
-    dash = ' stroke-dasharray="3 3"' if number else ""
-    yield f'<path d="M{across:.1f} {HEAD - 6}V{height - 6}" stroke="#000" stroke-width="{0.6 if number else 1.2}"{dash}/>'
+    pen = 'stroke-width="0.6" stroke-dasharray="3 3"' if number else 'stroke-width="1.2"'
+    yield f'<path d="M{across:.1f} {HEAD - 6}V{height - 6}" stroke="#000" {pen}/>'
     name = f"{number:+d}" if number else "0"
     yield f'<text x="{across:.1f}" y="{HEAD - 14}" text-anchor="middle">{name}</text>'
 

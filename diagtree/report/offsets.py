@@ -1,13 +1,13 @@
 """Camshaft offsets for people: drawn against the tooth grid in plain characters, and the pattern in words."""
 
 from collections.abc import Mapping
-from math import ceil, isclose
+from math import ceil
 
 from diagtree.measure.chain import degrees_per_tooth
 from diagtree.measure.drive import Drive
 from diagtree.measure.patterns import Pattern, Posterior
 from diagtree.model.engine import Timing
-from diagtree.report.lines import COLUMNS, cells, pad
+from diagtree.report.lines import COLUMNS, cells, hang, pad
 
 WORDS: Mapping[str, str] = {
     "none": "nothing is off",
@@ -20,7 +20,7 @@ WORDS: Mapping[str, str] = {
 _LONGEST_NAME = 16  # cells of a camshaft's id beside its row
 _NARROWEST, _WIDEST = 15, 61  # cells of the grid
 _CLOSEST = 3  # cells between teeth that are marked one by one
-_MOST = 0.0195  # elongation that reads as 2.0 %, the most that is weighed
+_LEAST, _MOST = 0.001, 0.0195  # elongations that read as less than 0.1 %, and as 2.0 %, the most that is weighed
 
 
 def picture(timing: Timing, offsets: Mapping[str, float], uncertainty: float, columns: int = COLUMNS) -> list[str]:
@@ -35,7 +35,7 @@ def picture(timing: Timing, offsets: Mapping[str, float], uncertainty: float, co
     room = columns - wide - max(map(len, figures.values())) - 4
     if room < _NARROWEST:
         return [f"{names[cam]} {figures[cam]}" for cam in offsets]
-    grid = _Grid(timing, offsets, min(_WIDEST, room))
+    grid = _Grid(timing, offsets, uncertainty, min(_WIDEST, room))
     rows = [f"{pad(names[cam], wide)}  {grid.row(offsets[cam], uncertainty)}  {figures[cam]}" for cam in offsets]
     head = f"{' ' * wide}  {grid.head()}"
     tooth = f"{figure(degrees_per_tooth(timing.crank_teeth))} deg"
@@ -46,10 +46,10 @@ def picture(timing: Timing, offsets: Mapping[str, float], uncertainty: float, co
 class _Grid:
     """A line of cells over crank degrees, its middle at no offset."""
 
-    def __init__(self, timing: Timing, offsets: Mapping[str, float], cells_wide: int) -> None:
+    def __init__(self, timing: Timing, offsets: Mapping[str, float], uncertainty: float, cells_wide: int) -> None:
         self.half = (cells_wide - 1) // 2
         self.tooth = degrees_per_tooth(timing.crank_teeth)
-        self.teeth = max(1, ceil(max(abs(degrees) for degrees in offsets.values()) / self.tooth - 1e-9))
+        self.teeth = teeth_shown(timing, offsets, uncertainty)
         self.reach = self.teeth * self.tooth
         self.marked = self.half // self.teeth >= _CLOSEST
 
@@ -82,6 +82,12 @@ class _Grid:
         for tooth in known:
             line[self.place(tooth * self.tooth)] = ":"
         return line
+
+
+def teeth_shown(timing: Timing, offsets: Mapping[str, float], uncertainty: float) -> int:
+    """How many teeth either way a grid needs to hold every offset with its uncertainty; at least 1."""
+    furthest = max(abs(degrees) for degrees in offsets.values()) + uncertainty
+    return max(1, ceil(furthest / degrees_per_tooth(timing.crank_teeth) - 1e-9))
 
 
 def figure(degrees: float) -> str:
@@ -119,36 +125,26 @@ def _clearing(drive: Drive, *, reply: bool) -> str:
     how = f": type 'again {cam}:' with the new offset behind it; the others stay" if reply else ""
     if len(drive.offsets) == 1:
         return f"Measure {cam} again{how}."
-    return f"Most hangs on {cam}: measure that one again first{how}."
+    return f"Without {cam} the others make the clearest pattern. Measure {cam} again first{how}."
 
 
 def elongation(found: Posterior) -> str:
-    """'about 0.6 %, 95 % sure between 0.3 and 0.8 %'; against the upper end '2 % or more'."""
+    """'about 0.6 %, in 95 of 100 such cases from 0.3 % to 0.8 %'; against the upper end '2 % or more'."""
     if found.against_end or found.estimate >= _MOST:
         return "2 % or more"
     high = "2 % or more" if found.high >= _MOST else f"{100 * found.high:.1f} %"
     low = f"{100 * found.low:.1f}"
-    if isclose(found.low, found.high, abs_tol=0.0005):
-        return f"about {100 * found.estimate:.1f} %"
-    return f"about {100 * found.estimate:.1f} %, in 95 of 100 such cases between {low} and {high}"
+    if found.high < _LEAST:
+        return "under 0.1 %"
+    return f"about {100 * found.estimate:.1f} %, in 95 of 100 such cases from {low} % to {high}"
 
 
-def shares(found: Pattern) -> list[str]:
-    """A line for each pattern, the likeliest first."""
+def shares(found: Pattern, columns: int = COLUMNS) -> list[str]:
+    """Each pattern in words, the likeliest first, in at most `columns` cells."""
     wide = max(map(len, found.shares))
     ranked = sorted(found.shares.items(), key=lambda pair: -pair[1])
-    return [f"  {name:<{wide}}  {per_cent(share):>9}  {WORDS[name]}" for name, share in ranked]
-
-
-def sets(many: int) -> str:
-    """What to add where the offsets are the mean of several sets."""
-    return f", the mean of {many} sets" if many > 1 else ""
-
-
-def pairs(cams: list[str]) -> str:
-    """How to type offsets: the first two camshafts as an example."""
-    more = " and so on" if len(cams) > 2 else ""
-    return f"{','.join(f'{cam}:-4' for cam in cams[:2])}{more}"
+    heads = {f"  {name:<{wide}}  {per_cent(share):>9}": name for name, share in ranked}
+    return [line for head, name in heads.items() for line in hang(head, WORDS[name], len(head) + 2, columns)]
 
 
 def _short(cam: str) -> str:

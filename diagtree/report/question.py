@@ -4,13 +4,14 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from diagtree.model.check import Answer, Band, Check, CheckKind
+from diagtree.model.engine import Engine
 from diagtree.model.fault import Caution
-from diagtree.model.library import Library
 from diagtree.model.quantity import Hours
 from diagtree.model.tree import Question
 from diagtree.reason.finding import Finding
+from diagtree.report import offsets
 from diagtree.report.lines import join
-from diagtree.walk.answers import moved_bands, too_close
+from diagtree.walk.answers import drive_of, moved_bands, takes_offsets, too_close
 from diagtree.walk.marks import Mark, marks
 from diagtree.walk.route import Stop
 from diagtree.walk.session import Session, passed
@@ -53,9 +54,9 @@ def asked(session: Session) -> Asked | None:
     return Asked(
         tree=session.tree.title,
         ask=check.ask,
-        manner="type" if check.kind in _TYPED else "pick",
+        manner="type" if check.kind in _TYPED or takes_offsets(check, session.case.engine) else "pick",
         choices=tuple(Choice(answer.id, text) for answer, text in _texts(check, session)),
-        hint=_hint(check),
+        hint=_hint(check, session.case.engine),
         about=tuple(_about(session, check, node)),
         cautions=tuple(one.caution for one in cautions if one.here),
         throughout=tuple(one.caution for one in cautions if not one.here),
@@ -98,12 +99,15 @@ def _text(check: Check, answer: Answer) -> str:
     return f"{answer.text}: {taken or 'whatever else is stored, or nothing'}"
 
 
-def _hint(check: Check) -> str:
+def _hint(check: Check, engine: Engine) -> str:
     if check.kind == "reading":
         unit = check.gauge.unit if check.gauge else ""
         return f"Type the reading in {unit}, or in another unit with its name." if unit else "Type the reading."
     if check.kind == "codes":
         return "Type the codes with + between them, such as P0016+P0018, or - for none."
+    if takes_offsets(check, engine) and engine.timing:
+        example = ",".join(f"{cam}:-4" for cam in engine.timing.cams)
+        return f"Type one offset for each camshaft, late below 0, such as {example}, or the pattern itself."
     return ""
 
 
@@ -146,12 +150,13 @@ def told(before: Session | None, after: Session) -> list[str]:
         line
         for name, finding in after.known.findings.items()
         if before and before.known.findings.get(name) != finding
-        for line in _taken(after.case.library, finding)
+        for line in _taken(after, finding)
     ]
     return lines + [line for stop in passed(before, after) if (line := _passing(after, stop))]
 
 
-def _taken(library: Library, finding: Finding) -> list[str]:
+def _taken(session: Session, finding: Finding) -> list[str]:
+    library = session.case.library
     check = library.checks[finding.check]
     answer = check.answer(finding.answer)
     text = answer.text if answer else finding.answer
@@ -163,8 +168,11 @@ def _taken(library: Library, finding: Finding) -> list[str]:
     if finding.codes is not None:
         named = [f"{code} ({library.codes[code]})" if code in library.codes else code for code in finding.codes]
         lines.append(f"{join(named) or 'No code stored'}: {text}.")
+    if finding.offsets:
+        mean = f", the mean of {len(finding.offsets)} sets" if len(finding.offsets) > 1 else ""
+        lines.append(f"{offsets.listed(finding.offset)} crank degrees{mean}: {text}.")
     if too_close(finding):
-        lines.append(close_call(library, finding))
+        lines.append(close_call(session, finding))
     return lines
 
 
@@ -173,9 +181,12 @@ def figure(value: float) -> str:
     return f"{value:.5g}" if abs(value) < 1e5 else f"{value:g}"
 
 
-def close_call(library: Library, finding: Finding) -> str:
-    """That a reading lies too near a limit to be sure of its answer."""
-    check = library.checks[finding.check]
+def close_call(session: Session, finding: Finding) -> str:
+    """That a reading lies too near a limit to be sure of its answer, or that no pattern of offsets is clear."""
+    check = session.case.library.checks[finding.check]
+    drive = drive_of(check, session.case.engine, finding)
+    if drive:
+        return offsets.unclear(drive, reply=True)
     kept = "counts together with the first" if check.independent else "replaces this one"
     return (
         f"Too close to call: {check.ask} The reading lies so near a limit that '{finding.answer}' is not sure. "

@@ -40,11 +40,17 @@ def as_data(engine: Engine, drive: Drive) -> dict[str, Any]:
         "elongation": {"estimate": stretch.estimate, "low": stretch.low, "high": stretch.high} if stretch else None,
         "clear": found.clear if found else None,
         "likeliest": found.likeliest if found else None,
-        "measure_again": {"camshaft": drive.again.cam, "moved": drive.again.moved} if drive.again else None,
+        "measure_again": _again(drive),
         "uncertainty": drive.uncertainty,
         "camshafts": {name: _camshaft(drive, name) for name in timing.cams},
         "notice": NOTICE,
     }
+
+
+def _again(drive: Drive) -> dict[str, Any] | None:
+    if drive.again is None:
+        return None
+    return {"camshaft": drive.again.cam, "moved": drive.again.moved, "patterns": dict(drive.again.without.shares)}
 
 
 def _camshaft(drive: Drive, name: str) -> dict[str, Any]:
@@ -64,7 +70,9 @@ def _camshaft(drive: Drive, name: str) -> dict[str, Any]:
 
 def as_text(engine: Engine, drive: Drive, columns: int = COLUMNS) -> str:
     """The drive for people in at most `columns` cells."""
-    return fold([*_geometry(engine, drive), "", *_table(drive, columns), *_weighed(drive, columns), "", NOTICE], columns)
+    return fold(
+        [*_geometry(engine, drive), "", *_table(drive, columns), *_weighed(drive, columns), "", NOTICE], columns
+    )
 
 
 def _geometry(engine: Engine, drive: Drive) -> Iterator[str]:
@@ -111,6 +119,6 @@ def _weighed(drive: Drive, columns: int) -> Iterator[str]:
     yield from (f"  {line}" for line in offsets.picture(drive.timing, drive.offsets, drive.uncertainty, columns - 2))
     yield ""
     yield "What pattern they make:"
-    yield from offsets.shares(drive.pattern)
+    yield from offsets.shares(drive.pattern, columns)
     yield "The pattern is clear." if drive.pattern.clear else offsets.unclear(drive, reply=False)
     yield f"If the chain has grown longer: {offsets.elongation(drive.elongation)}."

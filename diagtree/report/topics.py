@@ -14,6 +14,7 @@ TOPICS: Mapping[str, str] = {
     "start": "a first tree in half an hour, from nothing to a poster",
     "walk": "find the fault, check by check",
     "scope": "work, hours and parts",
+    "timing": "the chain drive in figures, and what camshaft offsets say",
     "vet": "the mistakes of a library, and every rule",
     "drawing": "a tree for the wall, the bench or a page",
     "files": "every kind and every key of a library's files",

@@ -6,11 +6,13 @@ from typing import Any
 from diagtree.model.library import NOTICE
 from diagtree.model.tree import Question
 from diagtree.reason.belief import Belief
-from diagtree.report import chances, scope
+from diagtree.reason.finding import Finding
+from diagtree.report import chances, offsets, scope
 from diagtree.report.dialogue import caution, fold
 from diagtree.report.lines import COLUMNS
 from diagtree.report.question import close_call, why_not
 from diagtree.report.scope_text import in_all
+from diagtree.walk.answers import drive_of
 from diagtree.walk.result import Result, faults_found
 from diagtree.walk.session import Session
 from diagtree.walk.warnings import standing
@@ -52,6 +54,8 @@ def as_data(result: Result) -> dict[str, Any]:
             for name, finding in known.findings.items()
             if finding.value is not None
         },
+        "offsets": {name: dict(one.offset) for name, one in known.findings.items() if one.offsets},
+        "patterns": {name: _patterns(session, one) for name, one in known.findings.items() if one.offsets},
         "codes": {name: list(one.codes) for name, one in known.findings.items() if one.codes is not None},
         "close_call": list(session.close_calls),
         "notice": NOTICE,
@@ -61,7 +65,8 @@ def as_data(result: Result) -> dict[str, Any]:
 def as_text(result: Result, columns: int = COLUMNS) -> str:
     """The result for people in at most `columns` cells: where the walk came to, the chances, and the scope."""
     session = result.session
-    blocks = [standing_lines(result.session), _chances(result), _doubts(result), _residual(result)]
+    drawn = _offsets(session, columns)
+    blocks = [standing_lines(session), drawn, _chances(result), _doubts(result), _residual(result)]
     text = "\n".join(fold(block, columns) for block in blocks if block)
     if result.scope:
         return f"{text}\n{scope.as_text(result.scope, columns)}"
@@ -98,6 +103,26 @@ def standing_lines(session: Session) -> list[str]:
     return [f"The walk stops here: {check.ask if check else node.check}{reason} The tree has no way on from it."]
 
 
+def _patterns(session: Session, finding: Finding) -> dict[str, float]:
+    answers = session.case.library.checks[finding.check].answers
+    return {answer.id: share for answer, share in zip(answers, finding.shares, strict=True)}
+
+
+def _offsets(session: Session, columns: int) -> list[str]:
+    """The offsets that were typed against the tooth grid, and the pattern that they make."""
+    lines: list[str] = []
+    for finding in session.known.findings.values():
+        check = session.case.library.checks[finding.check]
+        drive = drive_of(check, session.case.engine, finding)
+        if drive and drive.uncertainty and drive.pattern and drive.elongation:
+            lines.append(f"{check.ask} {_answer_text(session, check.id)}.")
+            drawn = offsets.picture(drive.timing, drive.offsets, drive.uncertainty, columns - 2)
+            lines += [f"  {line}" for line in drawn]
+            if drive.pattern.likeliest == "stretched":
+                lines.append(f"  The chain is longer by {offsets.elongation(drive.elongation)}.")
+    return lines
+
+
 def _chances(result: Result) -> list[str]:
     if not isinstance(result.belief, Belief):
         return []
@@ -108,7 +133,7 @@ def _chances(result: Result) -> list[str]:
 
 def _doubts(result: Result) -> list[str]:
     session = result.session
-    lines = [close_call(session.case.library, session.known.findings[name]) for name in session.close_calls]
+    lines = [close_call(session, session.known.findings[name]) for name in session.close_calls]
     return lines + doubt(result) + _elsewhere(result)
 
 

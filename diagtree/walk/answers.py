@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from diagtree.measure import bands, patterns
 from diagtree.measure.codes import matching_answer, parse_codes
+from diagtree.measure.drive import Drive, weigh
 from diagtree.measure.offsets import Offsets, parse_offsets
 from diagtree.measure.readings import parse_reading
 from diagtree.measure.trouble import Trouble, quote
@@ -117,13 +118,27 @@ def _read_offsets(
     return _patterned(check, engine, (found,))
 
 
+def drive_of(check: Check, engine: Engine, finding: Finding) -> Drive | None:
+    """What the offsets of a finding say of the engine's chain drive; None where none were typed."""
+    if not finding.offsets or engine.timing is None:
+        return None
+    return weigh(engine.timing, finding.offset, _standing(check, len(finding.offsets)), _listed(check))
+
+
+def _standing(check: Check, many: int) -> float:
+    """The expanded uncertainty of the mean of so many sets of offsets."""
+    return check.offset_uncertainty / math.sqrt(many)
+
+
+def _listed(check: Check) -> list[str]:
+    return [answer.id for answer in check.answers]
+
+
 def _patterned(check: Check, engine: Engine, taken: tuple[Offsets, ...]) -> Finding:
     """The finding of one or more sets of offsets: their mean, with U / sqrt(n)."""
     assert engine.timing is not None
-    listed = [answer.id for answer in check.answers]
     finding = Finding(check.id, "", (), offsets=taken)
-    uncertainty = check.offset_uncertainty / math.sqrt(len(taken))
-    found = patterns.pattern(engine.timing, finding.offset, uncertainty, listed)
+    found = patterns.pattern(engine.timing, finding.offset, _standing(check, len(taken)), _listed(check))
     return replace(finding, answer=found.likeliest, shares=tuple(found.shares.values()))
 
 

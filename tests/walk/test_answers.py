@@ -44,10 +44,10 @@ def test_a_number_that_is_not_on_the_screen_is_refused(text: str) -> None:
 
 
 @pytest.mark.parametrize("text", ["intake-1:-4,exhaust-1:-3", "intake-1=-4", "9"])
-def test_offsets_typed_cam_by_cam_are_refused_with_what_to_say_instead(text: str) -> None:
+def test_offsets_without_the_engine_s_timing_are_refused_with_what_to_say_instead(text: str) -> None:
     pattern = Check("o", "?", (Answer("none", ""), Answer("mixed", "")), NO_HOURS, kind="offsets")
     assert read_finding(pattern, ONLY_ENGINE, text) == Refused(
-        "The walk does not weigh offsets by itself: say which pattern they make. "
+        "The engine's `timing` is not written, so offsets cannot be weighed: say which pattern they make. "
         "Give a number from 1 to 2, or one of: none, mixed."
     )
 
