@@ -7,11 +7,13 @@ steps stand for going on in another tree, one for each such tree: like a repair 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 
 import numpy as np
 
 from diagtree.graph.labour import Labour, closure, labour
 from diagtree.graph.pricing import exact, mean_hours, parts_price, step_price
+from diagtree.graph.serving import suited
 from diagtree.model.check import Check
 from diagtree.model.engine import Build, Engine
 from diagtree.model.library import Library
@@ -19,6 +21,7 @@ from diagtree.model.tree import Question, Tree, targets
 from diagtree.reason.finding import Finding, plain
 from diagtree.reason.stopping import Work
 from diagtree.reason.tables import Floats, rows, tables
+from diagtree.reason.unions import Unions, unions
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,6 +112,29 @@ class Case:
     def _rows(self) -> dict[str, Floats]:
         return {}
 
+    @cached_property
+    def stack(self) -> tuple[Floats, Mapping[str, tuple[int, int]]]:
+        """The rows of all checks that apply, one below another, and where those of each begin and end."""
+        ends = list(accumulate(len(check.answers) for check in self.free))
+        names = (check.id for check in self.free)
+        rows = np.concatenate([np.zeros((0, len(self.causes))), *(check.rows for check in self.free)])
+        return rows, dict(zip(names, zip([0, *ends[:-1]], ends, strict=True), strict=True))
+
+    @cached_property
+    def _unions(self) -> dict[int, Unions | None]:
+        return {}
+
+    def unions(self, done: int) -> Unions | None:
+        """What makes many best scopes quick once these steps are done; None where only one at a time is."""
+        if done not in self._unions:
+            self._unions[done] = unions(self.plain_work, done)
+        return self._unions[done]
+
+    @cached_property
+    def free(self) -> tuple[Asked, ...]:
+        """The checks that apply, in file order."""
+        return tuple(check for check in self.checks.values() if check.applies)
+
     def rows(self, check: str) -> Floats:
         """(answers, causes): P(answer | cause) of any check of the library, asked in this tree or not."""
         known = self.checks.get(check)
@@ -173,6 +199,7 @@ def onward_trees(tree: Tree) -> tuple[str, ...]:
 
 def case(library: Library, tree: Tree, engine: Engine, build: Build) -> Case:
     """The numbers of a tree on an engine in a build, for all checks that the tree asks."""
+    library = suited(library, engine)
     work = labour(engine, build)
     names = [name for name in tree.checks if name in library.checks]
     known = tables(library, tree, (build,), names)

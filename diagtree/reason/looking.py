@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from diagtree.model.engine import Build, Engine
 from diagtree.model.library import Library
 from diagtree.model.tree import Tree
+from diagtree.reason.ahead import after_answers, loss_of, losses_ahead
 from diagtree.reason.case import Asked, case
 from diagtree.reason.finding import Finding
-from diagtree.reason.standing import Standing, answered, opened, replay
+from diagtree.reason.standing import Standing, replay
 from diagtree.reason.stopping import Stop
+from diagtree.reason.tables import Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,17 +68,9 @@ class Stops:
 def stops(cars: tuple[Possible, ...]) -> Stops:
     """The best scope now."""
     found = tuple(car.here.stop() for car in cars)
-    loss = sum(car.share * _loss(car.here, stop) / car.here.mass for car, stop in zip(cars, found, strict=True))
+    loss = sum(car.share * loss_of(car.here, stop) / car.here.mass for car, stop in zip(cars, found, strict=True))
     left = sum(car.share * _left(car.here, stop) for car, stop in zip(cars, found, strict=True))
     return Stops(found, loss, left)
-
-
-def _loss(here: Standing, stop: Stop | None) -> float:
-    """The loss of stopping; where nothing can be repaired, every cause comes back."""
-    if stop is not None:
-        return stop.loss
-    chances: list[float] = here.chances.tolist()
-    return sum(chance * cost for chance, cost in zip(chances, here.work().come_back, strict=True))
 
 
 def meant(here: Standing, stop: Stop) -> tuple[int, ...]:
@@ -106,45 +100,49 @@ def _left(here: Standing, stop: Stop | None) -> float:
 
 def looks(cars: tuple[Possible, ...]) -> tuple[Look, ...]:
     """Every check that may be done now in some build, best net first; ties in file order."""
-    names = dict.fromkeys(check.id for car in cars for check in car.here.open_checks())
-    found = [_look(name, cars) for name in names]
-    return tuple(sorted(found, key=lambda look: -look.net))
+    by_car = [(car.share, {look.check: look for look in looks_from(car.here)}) for car in cars]
+    names = dict.fromkeys(name for _, found in by_car for name in found)
+    mixed = [_mixed(name, [(share, found[name]) for share, found in by_car if name in found]) for name in names]
+    return tuple(sorted(mixed, key=lambda look: -look.net))
 
 
-def _look(name: str, cars: tuple[Possible, ...]) -> Look:
-    """One check over the builds: where it does not apply, its price and its worth are 0."""
-    price = worth = information = 0.0
+def _mixed(name: str, found: list[tuple[float, Look]]) -> Look:
+    """One check over the builds in which it applies: in the others its price and its worth are 0."""
     answers: dict[str, float] = {}
-    for car in cars:
-        check = car.here.case.checks[name]
-        if not check.applies:
-            continue
-        found = look(car.here, check)
-        price += car.share * found.price
-        worth += car.share * found.worth
-        information += car.share * found.information
-        for answer, chance in found.answers.items():
-            answers[answer] = answers.get(answer, 0.0) + car.share * chance
+    for share, look in found:
+        for answer, chance in look.answers.items():
+            answers[answer] = answers.get(answer, 0.0) + share * chance
     able = sum(answers.values())
-    return Look(name, price, worth, information, {answer: chance / able for answer, chance in answers.items()})
+    return Look(
+        name,
+        sum(share * look.price for share, look in found),
+        sum(share * look.worth for share, look in found),
+        sum(share * look.information for share, look in found),
+        {answer: chance / able for answer, chance in answers.items()},
+    )
+
+
+def looks_from(here: Standing) -> tuple[Look, ...]:
+    """Every check that may be done now in one build, in file order."""
+    checks, joint = after_answers(here)
+    return _looks(here, checks, joint)
 
 
 def look(here: Standing, check: Asked) -> Look:
     """One check in one build."""
-    now = _loss(here, here.stop())
-    then = 0.0
-    answers: dict[str, float] = {}
-    for place, answer in enumerate(check.answers):
-        after = answered(here, check, place)
-        answers[answer] = after.mass / here.mass
-        if after.mass > 0.0:
-            then += _loss(after, after.stop())
-    with_access = _with(here, check.behind, now) if check.behind & ~here.done else now
-    worth = (now - then) / here.mass
-    return Look(check.id, here.price(check), worth, worth - (now - with_access) / here.mass, answers)
+    return _looks(here, (check,), check.rows * here.chances)[0]
 
 
-def _with(here: Standing, steps: int, now: float) -> float:
-    """The best loss now if the access were open already."""
-    found = opened(here, steps).stop()
-    return found.loss if found else now
+def _looks(here: Standing, checks: tuple[Asked, ...], joint: Floats) -> tuple[Look, ...]:
+    now, after, access = losses_ahead(here, checks, joint)
+    mass = here.mass
+    chances: list[float] = (joint.sum(axis=1) / mass).tolist()
+    lost: list[float] = after.tolist()
+    found, at = [], 0
+    for check, with_access in zip(checks, access.tolist(), strict=True):
+        end = at + len(check.answers)
+        worth = (now - sum(lost[at:end])) / mass
+        seen = dict(zip(check.answers, chances[at:end], strict=True))
+        found.append(Look(check.id, here.price(check), worth, worth - (now - with_access) / mass, seen))
+        at = end
+    return tuple(found)

@@ -86,7 +86,7 @@ class Rollout:
             ends[:] = True
         np.add.at(total, part.source[ends], stop[ends])
         made = []
-        for at in np.unique(move[~ends]).tolist():
+        for at in sorted(set(move[~ends].tolist())):  # np.unique would load masked arrays
             here = np.nonzero((move == at) & ~ends)[0]
             behind = self.of.tests[at].behind
             price = [self.of.tests[at].price + self.of.access(behind & ~part.done[one]) for one in here.tolist()]

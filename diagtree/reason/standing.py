@@ -34,8 +34,8 @@ class Standing:
         """The checks that may be done now: they apply, have no answer, and no answer forbids them."""
         return tuple(
             check
-            for check in self.case.checks.values()
-            if check.applies and check.id not in self.findings and not self.forbidden(check)
+            for check in self.case.free
+            if check.id not in self.findings and not (check.never_after and self.forbidden(check))
         )
 
     def forbidden(self, check: Asked) -> bool:

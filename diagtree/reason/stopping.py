@@ -83,16 +83,33 @@ def _classes(work: Work, chances: Sequence[float], done: int) -> _Classes:
 
 def grouped(prices: Sequence[float], masks: Sequence[int]) -> tuple[Group, ...]:
     """The steps of some sets, merged by the sets that hold them. Costs are those of unit chances."""
-    merged: dict[int, float] = {}
+    parts = {0: _union(masks)}  # who holds them, a bit a set -> the steps; split by one set after another
+    for at, mask in enumerate(masks):
+        split: dict[int, int] = {}
+        for holders, steps in parts.items():
+            inside = steps & mask
+            if inside:
+                split[holders | 1 << at] = inside
+            if steps != inside:
+                split[holders] = steps ^ inside
+        parts = split
+    return tuple((holders, _price(prices, steps)) for holders, steps in parts.items() if steps)
+
+
+def _union(masks: Sequence[int]) -> int:
     every = 0
     for mask in masks:
         every |= mask
-    while every:
-        low = every & -every
-        every ^= low
-        holders = sum(1 << at for at, mask in enumerate(masks) if mask & low)
-        merged[holders] = merged.get(holders, 0.0) + prices[low.bit_length() - 1]
-    return tuple(merged.items())
+    return every
+
+
+def _price(prices: Sequence[float], steps: int) -> float:
+    total = 0.0
+    while steps:
+        low = steps & -steps
+        total += prices[low.bit_length() - 1]
+        steps ^= low
+    return total
 
 
 def _scaled(groups: tuple[Group, ...], scale: float) -> list[Group]:

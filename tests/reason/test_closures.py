@@ -1,6 +1,7 @@
 """Maximum closure: against brute force and against networkx's minimum cut."""
 
 from itertools import product
+from typing import Any
 
 import networkx as nx
 import pytest
@@ -38,7 +39,7 @@ def test_no_set_is_better_and_the_value_is_that_of_the_set(
 @given(problems(most=25))
 def test_a_minimum_cut_of_networkx_agrees(problem: tuple[list[float], list[tuple[int, float]]]) -> None:
     gains, groups = problem
-    graph = nx.DiGraph()
+    graph: nx.DiGraph[Any] = nx.DiGraph()
     graph.add_nodes_from(["gains", "costs"])
     for at, gain in enumerate(gains):
         graph.add_edge("gains", at, capacity=gain)
