@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from diagtree.reason.closures import best_closure
 
-NUMBER = st.one_of(st.integers(0, 8).map(float), st.floats(0, 100))
+# No crumbs: the reference raises where a capacity is too small to be told from nothing.
+NUMBER = st.one_of(st.integers(0, 8).map(float), st.floats(1e-3, 100))
 
 
 @st.composite
