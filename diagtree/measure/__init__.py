@@ -1,1 +1,1 @@
-"""What a gauge, a scan tool or a book says: units, readings, bands, trouble codes, tightening steps, offsets."""
+"""What a gauge, a scan tool or a book says: units, readings, bands, codes, tightening, chain drives, offsets."""
