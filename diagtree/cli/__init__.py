@@ -29,8 +29,8 @@ DEEPEST = 30_000
 def main(argv: list[str]) -> int:
     """Run one command; its exit code. Nothing is raised, whatever the arguments, the files and the streams."""
     streams.prepare()
-    # A tree is followed question by question. The usual limit is met by one of some 900 questions in a row; calls between
-    # Python functions take no C stack, so a higher one is safe.
+    # A tree is followed question by question. The usual limit is met by one of some 900 questions in a row; calls
+    # between Python functions take no C stack, so a higher one is safe.
     sys.setrecursionlimit(max(sys.getrecursionlimit(), DEEPEST))
     # Our arrays are small. Threads for large ones would cost a quarter of numpy's start, and more where cores are few.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
