@@ -4,14 +4,13 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from diagtree.measure.bands import bands_on
 from diagtree.measure.readings import Reading, parse_reading
 from diagtree.model.check import Answer, Band, Check
 from diagtree.model.engine import Engine
 
 CANNOT_TELL = "?"
 MOST_TRIES = 10_000  # sets of codes tried for one pair of answers
-
-_ENDLESS = Band()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,14 +55,6 @@ def replies(checks: Sequence[Check | None], engines: Sequence[Engine]) -> Replie
     once = {reply.views: reply for reply in reversed(listed)}
     doubt = Reply(CANNOT_TELL, (CANNOT_TELL,) * len(checks))
     return Replies((*reversed(once.values()), doubt), whole)
-
-
-def bands_on(check: Check, engine: Engine) -> dict[str, Band]:
-    """The band of each answer of a reading, the engine's limits in place of the check's where it has them."""
-    moved = engine.limits.get(check.id)
-    if moved:
-        return {answer.id: moved.get(answer.id, _ENDLESS) for answer in check.answers}
-    return {answer.id: answer.band or _ENDLESS for answer in check.answers}
 
 
 def unit_of(check: Check) -> str:

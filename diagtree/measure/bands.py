@@ -6,11 +6,21 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from diagtree.model.check import Band
+from diagtree.model.check import Band, Check
+from diagtree.model.engine import Engine
 
 CLEAR = 0.95  # the largest share from which a reading is no longer too close to call
 _Z_95 = 1.6448536269514722  # the one-sided 95 % point of the normal distribution (JCGM 106:2012, table 1: 1.645)
 _ROOT_2 = math.sqrt(2)
+_ENDLESS = Band()
+
+
+def bands_on(check: Check, engine: Engine) -> dict[str, Band]:
+    """The band of each answer of a reading, the engine's limits in place of the check's where it has them."""
+    moved = engine.limits.get(check.id)
+    if moved:
+        return {answer.id: moved.get(answer.id, _ENDLESS) for answer in check.answers}
+    return {answer.id: answer.band or _ENDLESS for answer in check.answers}
 
 
 def band_of(value: float, bands: Sequence[Band]) -> int:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+from diagtree.measure.bands import bands_on
 from diagtree.model.check import Answer, Band, Check, CheckKind
 from diagtree.model.engine import Engine
 from diagtree.model.fault import Caution
@@ -11,7 +12,7 @@ from diagtree.model.tree import Question
 from diagtree.reason.finding import Finding
 from diagtree.report import offsets
 from diagtree.report.lines import join
-from diagtree.walk.answers import drive_of, moved_bands, takes_offsets, too_close
+from diagtree.walk.answers import drive_of, takes_offsets, too_close
 from diagtree.walk.marks import Mark, marks
 from diagtree.walk.route import Stop
 from diagtree.walk.session import Session, passed
@@ -75,7 +76,7 @@ def _texts(check: Check, session: Session) -> list[tuple[Answer, str]]:
     if check.kind != "reading":
         return [(answer, _text(check, answer)) for answer in check.answers]
     unit = check.gauge.unit if check.gauge else ""
-    limits = [_limits(band, unit) for band in moved_bands(check, session.case.engine)]
+    limits = [_limits(band, unit) for band in bands_on(check, session.case.engine).values()]
     return [
         (answer, f"{answer.text} ({limit})" if limit else answer.text)
         for answer, limit in zip(check.answers, limits, strict=True)

@@ -14,7 +14,6 @@ from diagtree.model.check import OFFSET_ANSWERS, Band, Check
 from diagtree.model.engine import Engine
 from diagtree.reason.finding import Finding, plain
 
-_ENDLESS = Band()
 _LONGEST_NUMBER = 4  # digits; no list of answers is longer
 
 
@@ -65,14 +64,6 @@ def repeated(check: Check, engine: Engine, earlier: Finding | None, new: Finding
     return new
 
 
-def moved_bands(check: Check, engine: Engine) -> tuple[Band, ...]:
-    """The band of each answer of a reading, the engine's limits in place of the check's where it has them."""
-    moved = engine.limits.get(check.id)
-    if moved:
-        return tuple(moved.get(answer.id, _ENDLESS) for answer in check.answers)
-    return tuple(answer.band or _ENDLESS for answer in check.answers)
-
-
 def too_close(finding: Finding) -> bool:
     """Whether a reading or a pattern is too close to call: no answer holds 95 % of it."""
     return not bands.clear(finding.shares)
@@ -100,7 +91,7 @@ def _read_reading(check: Check, engine: Engine, text: str) -> Finding | Refused:
 
 
 def _weighed(check: Check, engine: Engine, values: tuple[float, ...]) -> Finding:
-    stretches = moved_bands(check, engine)
+    stretches = tuple(bands.bands_on(check, engine).values())
     value, uncertainty = bands.combine(values, check.gauge.uncertainty if check.gauge else 0.0)
     steering = check.answers[bands.band_of(value, stretches)].id
     return Finding(check.id, steering, bands.weigh(value, uncertainty, stretches), values)
