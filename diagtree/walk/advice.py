@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from diagtree.model.engine import Build
+from diagtree.model.tree import Tree
 from diagtree.reason.belief import Belief, Contradiction, belief
 from diagtree.reason.looking import Look, Possible, Stops, looks, possible, stops
 from diagtree.reason.policy import Policy, best, chosen, first_moves, mixed, quick
@@ -33,12 +33,9 @@ def look_ahead(session: Session, seconds: float | None = None) -> Next:
         session: where the answers come from.
         seconds: how long to look for the best order of checks, over all builds; None: the usual time.
     """
-    case, known = session.case, session.known
-    findings = tuple(known.findings.values())
-    now = belief(case.library, case.tree, known.identified, findings)
+    now, cars = _standing(session, session.case.tree)
     if isinstance(now, Contradiction):
         return Next(session, now, (), None, (), None)
-    cars = possible(case.library, case.tree, case.engine, _shares(now), findings)
     return Next(session, now, cars, stops(cars), looks(cars), advise(cars, seconds or SECONDS))
 
 
@@ -50,9 +47,15 @@ def advise(cars: tuple[Possible, ...], seconds: float) -> Policy:
     return chosen(mixed([(car.share, first_moves(car.here, each)) for car in cars]))
 
 
-def _shares(now: Belief) -> list[tuple[Build, float]]:
+def _standing(session: Session, tree: Tree) -> tuple[Belief | Contradiction, tuple[Possible, ...]]:
+    """The belief over a tree's causes, and a car of each build that is still possible; none on a contradiction."""
+    case, known = session.case, session.known
+    findings = tuple(known.findings.values())
+    now = belief(case.library, tree, known.identified, findings)
+    if isinstance(now, Contradiction):
+        return now, ()
     shares: list[float] = now.joint.sum(axis=0).tolist()
-    return list(zip(now.builds, shares, strict=True))
+    return now, possible(case.library, tree, case.engine, zip(now.builds, shares, strict=True), findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,12 +92,9 @@ def look_briefly(session: Session) -> Hint | None:
     """
     if session.check is None or not session.case.library.engines:
         return None
-    case, known = session.case, session.known
-    findings = tuple(known.findings.values())
-    now = belief(case.library, session.tree, known.identified, findings)
+    now, cars = _standing(session, session.tree)
     if isinstance(now, Contradiction):
         return None
-    cars = possible(case.library, session.tree, case.engine, _shares(now), findings)
     loss = stops(cars).loss
     if all(quick(car.here) for car in cars):
         advised = advise(cars, SECONDS).check
