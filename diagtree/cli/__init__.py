@@ -15,6 +15,7 @@ COMMANDS = {
     "scope": "work, hours and parts for one or more faults",
     "timing": "the chain drive's geometry, and what camshaft offsets say",
     "draw": "a tree as a drawing",
+    "export": "a tree's tables as a Bayesian net, for other programs",
     "vet": "find the mistakes of a library",
     "new": "a small library, or a tree more, to start from",
     "schema": "the JSON Schema of a library's files, for editors",
