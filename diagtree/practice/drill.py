@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from diagtree.graph.pricing import exact, mean_hours
+from diagtree.measure.trouble import quote
 from diagtree.model.tree import Onward, Outcome, Question
 from diagtree.practice.car import Car
 from diagtree.reason.case import Asked, Case
@@ -96,7 +97,7 @@ def ask(drill: Drill, name: str) -> Drill | Refused:
         return Refused(f"'{name}' was done already: it shows '{drill.here.findings[name].answer}'.")
     check = of.checks.get(name)
     if check is None:
-        return Refused(f"This tree has no check '{name}'.")
+        return Refused(f"This tree has no check {quote(name)}.")
     if not check.applies:
         return Refused(f"'{name}' does not apply to this build.")
     if drill.here.forbidden(check):
@@ -116,7 +117,7 @@ def name_repair(drill: Drill, causes: tuple[str, ...]) -> Drill | Refused:
         return Refused("Name at least one fault to mend.")
     for cause in causes:
         if cause not in of.causes or of.repairs[of.causes.index(cause)] is None:
-            return Refused(f"'{cause}' is nothing that can be mended here.")
+            return Refused(f"{quote(cause)} is nothing that can be mended here.")
     return replace(drill, ended=Ended(tuple(dict.fromkeys(causes))))
 
 
@@ -132,9 +133,12 @@ def asked_by_tree(drill: Drill) -> str | tuple[str, ...]:
 
 
 def follow_tree(of: Case, known: Mapping[str, str]) -> str | tuple[str, ...]:
-    """The first check of the tree that has no answer on the way, else the causes that its outcome names."""
+    """The first check of the tree that has no answer on the way, else the causes that its outcome names.
+
+    () where the tree has no way on from these answers.
+    """
     name = of.tree.start
-    while True:
+    while name:
         node = of.tree.nodes[name]
         if isinstance(node, Outcome):
             return node.faults
@@ -148,6 +152,7 @@ def follow_tree(of: Case, known: Mapping[str, str]) -> str | tuple[str, ...]:
             name = node.otherwise
         else:
             return check.id
+    return ()
 
 
 def wanted(drill: Drill) -> int:

@@ -72,8 +72,8 @@ def stop_here(here: Standing) -> tuple[str, ...]:
 
 
 def by_tree(drill: Drill) -> Move:
-    """Does what the tree asks."""
-    return asked_by_tree(drill)
+    """Does what the tree asks; where it has no way on, mends what is best mended."""
+    return asked_by_tree(drill) or stop_here(drill.here)
 
 
 def by_chance(chance: Random) -> Trainee:
