@@ -1,0 +1,1 @@
+"""What closed jobs say of the author's numbers."""
