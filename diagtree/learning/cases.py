@@ -1,6 +1,6 @@
 """Closed jobs, counted: what they showed, and what was found."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from diagtree.graph.serving import builds, served
@@ -32,6 +32,8 @@ class Shown:
     check: str
     answer: str
     many: int
+    build: str = ""  # where it is known
+    revision: str = ""  # of the tree
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,15 @@ def row_key(library: Library, check: str, cause: str) -> str | None:
     fault = library.faults.get(cause)
     given = library.checks[check].given
     return next((key for key in (cause, fault.kind_of if fault else "", DEFAULT) if key in given), None)
+
+
+def shown_in(cases: Iterable[Alike]) -> Iterator[Shown]:
+    """The answers of the cases whose fault is known."""
+    for one in cases:
+        if len(one.faults) == 1:
+            build = one.builds[0] if len(one.builds) == 1 else ""
+            for check, answer in one.answers:
+                yield Shown(one.tree, one.faults[0], check, answer, one.many, build, one.revision)
 
 
 def row_keys(library: Library, tree: Tree, check: str, fault: str) -> frozenset[str]:

@@ -47,6 +47,7 @@ class Cells:
 
     names: tuple[CellName, ...]
     author: Floats  # (cells,), sum 1
+    author_weights: Floats  # (cells,): as the files have them
     counts: Floats  # (cells,): cars
     rates: Floats  # (cells,): the learned weights, in the author's scale
     learned: Floats  # (cells,), sum 1: their shares
@@ -255,4 +256,4 @@ class _Part:
     def result(self) -> Cells:
         prior = self._joint(self._author)
         author = np.array([prior[self._cell == at].sum() for at in range(len(self.names))])
-        return Cells(self.names, author, self._counts, self._rates, self._learned())
+        return Cells(self.names, author, self._author, self._counts, self._rates, self._learned())
