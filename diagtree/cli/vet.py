@@ -5,7 +5,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
-from diagtree.cli import shared
+from diagtree.cli import executors, shared
 
 if TYPE_CHECKING:
     from diagtree.model.problem import Problem
@@ -26,6 +26,14 @@ def add_arguments(parser: ArgumentParser) -> None:
     form.add_argument("--annotate", action="store_true", help="lines that a CI server marks beside the source")
     parser.add_argument("--costs", action="store_true", help="what each tree costs to walk, and at best")
     parser.add_argument("--seconds", type=shared.seconds, metavar="S", help="how long to look for the best orders")
+    parser.add_argument(
+        "--nodes",
+        type=executors.count,
+        metavar="N",
+        help="in the place of --seconds: how far to look, the same anywhere",
+    )
+    parser.add_argument("--resume", metavar="FILE", help="keep what is worked out here, and go on from it")
+    executors.add_workers(parser)
     about = parser.add_mutually_exclusive_group()
     about.add_argument("--against", metavar="DIR", help="what changed in effect since the library in DIR")
     about.add_argument("--explain", metavar="RULE", help="what a rule finds, why, and how to mend it")
@@ -53,8 +61,12 @@ def run(args: Namespace) -> int:
         sys.stderr.write(as_text(found.problems, found.texts))
         return shared.WRONG
     everything = vet(found)
-    costs = _costs(everything, found, args) if args.json or args.costs or args.seconds else []
-    if args.costs or args.seconds:
+    costly = bool(args.costs or args.seconds or args.nodes or args.workers or args.cluster or args.resume)
+    costs = _costs(everything, found, args) if args.json or costly else []
+    if isinstance(costs, str):
+        return shared.refuse(costs)
+    if costly:
+        args.costs = True
         from diagtree.rules.walk_too_dear import judge
 
         everything = tuple(sorted((*everything, *judge(found.library, costs))))
@@ -114,7 +126,7 @@ def _shown(everything: "tuple[Problem, ...]", costs: "list[Cost]", found: "Read"
 
         return as_sarif(everything, found.texts, manual())
     text = render.as_text(everything, found.texts, summary=True)
-    if args.costs or args.seconds:
+    if args.costs:
         text += render.costs_text(costs, found.library.rates.currency)
     if args.annotate or os.environ.get("GITHUB_ACTIONS") == "true":
         from diagtree.report.sarif import as_annotations
@@ -123,21 +135,23 @@ def _shown(everything: "tuple[Problem, ...]", costs: "list[Cost]", found: "Read"
     return text
 
 
-def _costs(everything: "tuple[Problem, ...]", found: "Read", args: Namespace) -> "list[Cost]":
-    """What the trees cost; nothing for a library with errors. On a terminal it says how far it is."""
+def _costs(everything: "tuple[Problem, ...]", found: "Read", args: Namespace) -> "list[Cost] | str":
+    """What the trees cost; nothing for a library with errors; a sentence where that can't be worked out."""
     if any(problem.severity == "error" for problem in everything):
         return []
+    if args.nodes or args.workers or args.cluster or args.resume:
+        if args.seconds:
+            return "A time limit comes out otherwise on every machine: give --nodes in the place of --seconds."
+        from diagtree.cli.costs import costs_in_pieces
+
+        return costs_in_pieces(found.library, args)
     from diagtree.reason.costing import SECONDS, costs
 
-    told = sys.stderr is not None and sys.stderr.isatty()
     each = []
     for cost in costs(found.library, args.seconds or SECONDS):
         each.append(cost)
-        if told:
-            sys.stderr.write(f"\r\x1b[K{cost.tree}, {cost.engine} {cost.build}")
-            sys.stderr.flush()
-    if told:
-        sys.stderr.write("\r\x1b[K")
+        executors.progress(f"{cost.tree}, {cost.engine} {cost.build}")
+    executors.progress("")
     return each
 
 

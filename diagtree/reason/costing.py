@@ -1,13 +1,14 @@
 """What each tree costs to walk as it is written, and what the best order of its checks would cost."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from time import monotonic
 
 from diagtree.graph.serving import builds, served
 from diagtree.model.library import Library
+from diagtree.model.tree import Tree
 from diagtree.reason.case import Case, case
-from diagtree.reason.policy import best
+from diagtree.reason.policy import MOST_NODES, best
 from diagtree.reason.standing import start
 from diagtree.reason.walking import walk_cost
 
@@ -46,10 +47,64 @@ def costs(library: Library, seconds: float = SECONDS) -> Iterator[Cost]:
         yield _cost(one, max(0.0, end - monotonic()) / (len(cases) - at))
 
 
-def _cost(of: Case, seconds: float) -> Cost:
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One tree on one build, with no more of the library than it needs: what is sent to a worker."""
+
+    library: Library
+    tree: str
+    engine: str
+    build: str
+    nodes: int  # sets of answers that a search may meet
+
+
+def tasks(library: Library, nodes: int) -> tuple[Task, ...]:
+    """A task for each tree on each engine and build that it serves, in file order.
+
+    The library must be without errors. A build in which no cause has a weight comes to nothing.
+    """
+    return tuple(
+        Task(part, tree.id, engine.id, build.id, nodes)
+        for tree in library.trees.values()
+        for part in [_part(library, tree)]
+        for engine in served(library, tree)
+        for build in builds(engine)
+    )
+
+
+def work_out(task: Task) -> Cost | None:
+    """The cost of a task, the same on every machine; None where no cause has a weight."""
+    library = task.library
+    tree = library.trees[task.tree]
+    engine = next(one for one in served(library, tree) if one.id == task.engine)
+    build = next(one for one in builds(engine) if one.id == task.build)
+    found = case(library, tree, engine, build)
+    return _cost(found, None, task.nodes) if found.prior.any() else None
+
+
+def _part(library: Library, tree: Tree) -> Library:
+    """The library with this tree and those that it goes on in, and without the places of its values."""
+    wanted, waiting = dict[str, Tree](), [tree]
+    while waiting:
+        one = waiting.pop()
+        if one.id not in wanted:
+            wanted[one.id] = one
+            waiting += [library.trees[node.tree] for node in one.onwards]
+    checks = {name for one in wanted.values() for name in one.checks}
+    faults = {name for one in wanted.values() for name in one.weights}
+    return replace(
+        library,
+        trees={name: one for name, one in library.trees.items() if name in wanted},
+        checks={name: one for name, one in library.checks.items() if name in checks},
+        faults={name: one for name, one in library.faults.items() if name in faults},
+        origins={},
+    )
+
+
+def _cost(of: Case, seconds: float | None, nodes: int = MOST_NODES) -> Cost:
     here = start(of)
     walk = walk_cost(here)
-    found = best(here, seconds)
+    found = best(here, seconds, nodes=nodes)
     # The tree as it is written is an order of checks too.
     cheapest = min(found.cost, walk)
     exact = found.exact or cheapest - found.bound <= 1e-9 * cheapest
