@@ -11,6 +11,7 @@ from diagtree.model.engine import Engine
 
 CLEAR = 0.95  # the largest share from which a reading is no longer too close to call
 _Z_95 = 1.6448536269514722  # the one-sided 95 % point of the normal distribution (JCGM 106:2012, table 1: 1.645)
+_HALVINGS = 50
 _ROOT_2 = math.sqrt(2)
 _ENDLESS = Band()
 
@@ -83,6 +84,35 @@ def clear(shares: Sequence[float]) -> bool:
 def guard_band(uncertainty: float) -> float:
     """The distance from a limit, in the unit of U (k = 2), at which 95 % of the weight lies on one side of it."""
     return _Z_95 / 2 * uncertainty
+
+
+def clear_spans(uncertainty: float, limits: Sequence[float]) -> tuple[tuple[float, float] | None, ...]:
+    """Where a reading of each band is clear: from the first figure to the second, both clear; None where nowhere.
+
+    Arguments and errors as `band_shares`. Relative to U the ends are exact to 1e-9.
+    """
+    ends = (-math.inf, *limits, math.inf)
+    return tuple(_clear_span(uncertainty, limits, place, pair) for place, pair in enumerate(pairwise(ends)))
+
+
+def _clear_span(
+    uncertainty: float, limits: Sequence[float], place: int, ends: tuple[float, float]
+) -> tuple[float, float] | None:
+    low, high = ends
+    away = guard_band(uncertainty)
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return low + away, high - away
+    middle = low + (high - low) / 2
+    if band_shares(middle, uncertainty, limits)[place] < CLEAR:
+        return None
+    outer, inner = low, middle
+    for _ in range(_HALVINGS):
+        between = (outer + inner) / 2
+        if band_shares(between, uncertainty, limits)[place] < CLEAR:
+            outer = between
+        else:
+            inner = between
+    return inner, low + (high - inner)
 
 
 def combine(values: Sequence[float], uncertainty: float) -> tuple[float, float]:

@@ -12,6 +12,7 @@ _CODE = re.compile(r"[PCBU][0-3][0-9A-F]{3}")
 _THREE_BYTES = re.compile(r"([PCBU][0-3][0-9A-F]{3})[-:. ]?[0-9A-F]{2}")
 _AMONG_WORDS = re.compile(r"(?<![^\W_])[PCBU][0-3][0-9A-F]{3}(?![^\W_])", re.IGNORECASE)
 _BETWEEN = re.compile(r"[\s+,;]+")
+_WORD = re.compile(r"(?<![^\W_])[^\W\d_]{2,}(?![^\W_])")  # letters alone, as no code has
 
 
 def parse_code(text: str) -> str | Trouble:
@@ -81,6 +82,30 @@ def find_codes(text: str) -> tuple[str, ...]:
     Of a code with a failure type ('P0016-00') the code is taken.
     """
     return tuple(dict.fromkeys(match[0].upper() for match in _AMONG_WORDS.finditer(text)))
+
+
+def read_codes(text: str) -> tuple[str, ...] | Trouble:
+    """Codes as typed, or the codes among other words: a line of a scan tool's report, or all of it.
+
+    A list of nothing but codes is read by `parse_codes`, so that a slip in it is no code passed over. Words without any
+    code are a trouble: they may say anything but that none is stored.
+    """
+    listed = parse_codes(text)
+    if not isinstance(listed, Trouble) or not _WORD.search(text):
+        return listed
+    return scan_codes(text)
+
+
+def scan_codes(text: str) -> tuple[str, ...] | Trouble:
+    """The codes of a scan tool's report; a trouble where there are none."""
+    found = find_codes(text)
+    if found:
+        return found
+    return Trouble(
+        f"No trouble code stands in {quote(text)}. Type the codes, such as P0016+P0018, or - if none is stored."
+        if text.strip()
+        else "There is no text. Type the codes, such as P0016+P0018, or - if none is stored."
+    )
 
 
 def _fault_in(code: str) -> str:

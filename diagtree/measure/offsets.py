@@ -1,5 +1,6 @@
 """Camshaft offsets as typed: 'intake-1:-4,exhaust-1:-3', in crank degrees, positive = advanced."""
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import TypeAlias
 
@@ -10,8 +11,10 @@ from diagtree.measure.units import UnitTrouble, convert
 Offsets: TypeAlias = tuple[tuple[str, float], ...]
 
 LARGEST = 360.0  # crank degrees: further is the same place again, from the other side
+LONGEST_UNCERTAINTY = 60  # characters
 _LONGEST = 2_000  # characters of a typed list
 _MOST_NAMED = 4  # camshafts in one message
+_WITHIN = re.compile(r"\s*(?:\+-|\+/-|\N{PLUS-MINUS SIGN})(?P<within>[^,;]*)$")
 
 
 def parse_offsets(text: str, cams: Sequence[str], known: Mapping[str, float] | None = None) -> Offsets | Trouble:
@@ -43,6 +46,25 @@ def parse_offsets(text: str, cams: Sequence[str], known: Mapping[str, float] | N
     if missing:
         return Trouble(f"No offset for {_listed(missing)}. Type all of them, such as {_example(cams)}.")
     return tuple((cam, found[cam]) for cam in cams)
+
+
+def parse_measured(
+    text: str, cams: Sequence[str], known: Mapping[str, float] | None = None
+) -> tuple[Offsets, float | None] | Trouble:
+    """`parse_offsets`, and the uncertainty where it stands behind them all: 'intake-1:-4,exhaust-1:-3 +-2.5'."""
+    within = _WITHIN.search(text[-LONGEST_UNCERTAINTY:]) if len(text) <= _LONGEST else None
+    head = text[: len(text) - len(within[0])] if within else text
+    found = parse_offsets(head, cams, known)
+    if isinstance(found, Trouble) or within is None:
+        return found if isinstance(found, Trouble) else (found, None)
+    uncertainty = parse_uncertainty(within["within"])
+    return uncertainty if isinstance(uncertainty, Trouble) else (found, uncertainty)
+
+
+def as_text(offsets: Offsets, uncertainty: float | None = None) -> str:
+    """Offsets as `parse_measured` reads them, to the last digit."""
+    pairs = ",".join(f"{cam}:{degrees!r}" for cam, degrees in offsets)
+    return pairs if uncertainty is None else f"{pairs} +-{uncertainty!r}"
 
 
 def parse_uncertainty(text: str) -> float | Trouble:

@@ -16,6 +16,7 @@ from diagtree.model.engine import Timing
 CLEAR = 0.95  # the largest share from which a pattern is clear
 SHIFT = 15.0  # crank degrees: standard deviation of a slipped ring, key or hub, and of a camshaft on its own
 TEETH = (-2, -1, 1, 2)  # that a chain jumps
+_FURTHEST = 1e100  # crank degrees: what lies further says no more, and its square would be endless
 _SMALLEST = 1e-100  # crank degrees: a smaller uncertainty changes no digit, and its square would be 0
 
 Offsets = Mapping[str, float]
@@ -88,7 +89,7 @@ def log_likelihoods(timing: Timing, offsets: Offsets, uncertainty: float) -> dic
         uncertainty: expanded (k = 2), crank degrees, above 0.
 
     Returns:
-        By pattern. -inf only past what a double holds; `mixed` is finite for offsets up to 1e150.
+        By pattern. -inf only past what a double holds; `mixed` is always finite.
 
     Raises:
         ValueError: an argument out of its range. Files and typed text are checked before: our bug.
@@ -97,7 +98,7 @@ def log_likelihoods(timing: Timing, offsets: Offsets, uncertainty: float) -> dic
         message = f"no finite offsets with an uncertainty above 0: {dict(offsets)!r}, {uncertainty!r}"
         raise ValueError(message)
     u = max(uncertainty / 2, _SMALLEST)
-    known = {cam: offsets[cam] for cam in timing.cams if cam in offsets}
+    known = {cam: _held(offsets[cam]) for cam in timing.cams if cam in offsets}
     likelihoods: dict[str, Callable[[], float]] = {
         "none": lambda: _still(known.values(), u),
         "stretched": lambda: _stretched(timing, known, u),
@@ -131,7 +132,8 @@ def posterior(timing: Timing, offsets: Offsets, uncertainty: float) -> Posterior
     Uniform before on [0, 0.02], so that it is a truncated normal afterwards.
     """
     log_likelihoods(timing, {}, uncertainty)  # for its range
-    fitted = _fitted(timing, offsets, max(uncertainty / 2, _SMALLEST))
+    held = {cam: _held(offset) for cam, offset in offsets.items()}
+    fitted = _fitted(timing, held, max(uncertainty / 2, _SMALLEST))
     return Posterior(
         estimate=fitted.mean(),
         low=fitted.quantile(0.025),
@@ -161,6 +163,10 @@ def measure_again(
         if found is None or without.largest > found.without.largest + 1e-12:
             found = Remeasure(cam, moved, without)
     return found
+
+
+def _held(offset: float) -> float:
+    return max(-_FURTHEST, min(_FURTHEST, offset))
 
 
 def _still(offsets: Iterable[float], deviation: float) -> float:

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagtree.measure.quantities import parse_quantity
+from diagtree.measure.showing import as_precise
 from diagtree.measure.spelling import spell
 from diagtree.measure.trouble import Trouble, quote
-from diagtree.measure.units import UnitTrouble, convert, convert_span
+from diagtree.measure.units import UnitTrouble, convert
 
 LEAST, MOST = 0.001, 100_000.0  # of any value in any unit of the trade
 _INSTEAD = "Write it as 10 N m, 30 lbf ft, 180 deg, or -360 deg to loosen."
@@ -56,24 +57,12 @@ def show(step: TorqueStep, shop_units: Sequence[str]) -> str:
     torques = [unit for unit in units if _is_torque(unit)]
     if not torques:
         return book
-    return f"{_as_precise(step, torques[0])} {torques[0]} ({book})"
+    return f"{as_precise(step.value, step.decimals, step.unit, torques[0])} {torques[0]} ({book})"
 
 
 def ends_in_angle(steps: Sequence[TorqueStep]) -> bool:
     """Whether the last step is an angle: the bolt is stretched, and used once."""
     return bool(steps) and steps[-1].is_angle
-
-
-def _as_precise(step: TorqueStep, unit: str) -> str:
-    value = convert(step.value, step.unit, unit)
-    half_a_digit = convert_span(0.5 * 10.0**-step.decimals, step.unit, unit)
-    if isinstance(value, UnitTrouble) or isinstance(half_a_digit, UnitTrouble):
-        message = f"{step.unit!r} and {unit!r} were both read as torques"
-        raise TypeError(message)
-    decimals = 0
-    while abs(round(value, decimals) - value) > half_a_digit:
-        decimals += 1
-    return f"{value:.{decimals}f}"
 
 
 def _is_torque(unit: str) -> bool:

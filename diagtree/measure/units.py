@@ -44,7 +44,7 @@ class _Unit(NamedTuple):
 
 # What a person calls it, and units to offer; the first one defines the kind.
 _NAMES = (
-    ("pressure", ("kPa", "psi", "bar")),
+    ("pressure", ("kPa", "psi", "bar", "mbar", "Pa", "MPa")),
     ("torque", ("N m", "lbf ft", "lbf in")),
     ("temperature", ("°C", "°F")),
     ("length", ("mm", "in", "cm")),
@@ -77,6 +77,15 @@ _RATIOS = frozenset({"percent", "permille", "ppm"})
 def known(unit: str) -> bool:
     """Whether readings in other units can be brought to this one. Loads pint."""
     return _unit(spell(unit)) is not None
+
+
+def same_kind(unit: str, other: str) -> bool:
+    """Whether two units in their one spelling measure the same. Loads pint only where one is in no table here."""
+    rows = [next((name for name, units in _NAMES if one in units), None) for one in (unit, other)]
+    if rows[0] and rows[1]:
+        return rows[0] == rows[1]
+    first, second = _unit(unit), _unit(other)
+    return first is not None and second is not None and first.kind == second.kind
 
 
 def convert(value: float, unit: str, to: str) -> float | UnitTrouble:

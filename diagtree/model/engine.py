@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
 
 from diagtree.model.check import Band
 from diagtree.model.quantity import ALWAYS, Condition, Features, Hours, Take
@@ -95,12 +96,25 @@ class Cam:
     span: float
 
 
+# `leading`: the edge at which a tooth comes, whichever way the signal goes there.
+CrankEdge: TypeAlias = Literal["", "leading", "rising", "falling"]
+
+
 @dataclass(frozen=True, slots=True)
 class Sensor:
-    """A trigger wheel: teeth as evenly spaced places round it, and how many of them are left out for the gap."""
+    """A trigger wheel: teeth as evenly spaced places round it, and how many of them are left out for the gap.
+
+    A camshaft's may hold where a good engine's edges stand, in crank degrees (0 to below 720) from the first tooth
+    behind the crank's gap: `edges` where nobody knows which way the signal went, else `rises`, `falls` or both.
+    """
 
     teeth: int
     missing: int = 0  # less than `teeth`
+    edge: CrankEdge = ""  # of the crank: at which edge of its teeth the good pattern was taken; empty: not known
+    edges: tuple[float, ...] = ()
+    rises: tuple[float, ...] = ()
+    falls: tuple[float, ...] = ()
+    uncertainty: float = 0.0  # of those edges, expanded (k = 2), crank degrees
 
 
 CRANK = "crank"  # the crank's trigger wheel among the sensors

@@ -1,7 +1,7 @@
 """What one check showed, as evidence. Kept free of numpy: the walk holds findings long before it weighs them."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from diagtree.model.check import Check
 
@@ -17,6 +17,9 @@ class Finding:
     codes: tuple[str, ...] | None = None  # where trouble codes were typed; none stored: empty
     # Crank degrees by camshaft, in the engine's order; several sets where repeats are independent.
     offsets: tuple[tuple[tuple[str, float], ...], ...] = ()
+    # How sure each of these sets is: expanded (k = 2), crank degrees. Empty: as the check says.
+    uncertainties: tuple[float, ...] = ()
+    remarks: tuple[str, ...] = field(default=(), compare=False)  # sentences to tell once, of how it was had
 
     @property
     def value(self) -> float | None:

@@ -10,6 +10,7 @@ from diagtree.reason.looking import Look, Possible, meant
 from diagtree.reason.stopping import Stop
 from diagtree.report import chances
 from diagtree.report.lines import COLUMNS, join, money, pad, wrap
+from diagtree.report.question import close_call
 from diagtree.walk.advice import Next, hint
 from diagtree.walk.session import Session
 
@@ -37,6 +38,7 @@ def as_data(found: Next) -> dict[str, Any]:
         "contradiction": [] if isinstance(now, Belief) else list(now.checks),
         "checks": [_look(look) for look in found.looks],
         "advice": _advice(found),
+        "close_call": list(session.close_calls),
         "currency": case.library.rates.currency,
         "notice": NOTICE,
     }
@@ -90,7 +92,7 @@ def as_text(found: Next, columns: int = COLUMNS) -> str:
     now = found.belief
     if not isinstance(now, Belief) or found.stops is None:
         return "\n".join(wrap(_contradicted(found), columns)) + "\n"
-    told = [_chances(found, now), _advised(found), _stopping(found)]
+    told = [_chances(found, now), _close_calls(found), _advised(found), _stopping(found)]
     blocks = [[line for text in block for line in wrap(text, columns)] for block in told]
     blocks += [_table(found, columns), wrap(NOTICE, columns)]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
@@ -121,6 +123,11 @@ def _contradicted(found: Next) -> str:
 def _chances(found: Next, now: Belief) -> list[str]:
     rows = chances.as_lines(found.session.case.library, now.by_fault)
     return [f"Of 100 cars like this ({chances.GROUND}):", *(f"- {row}" for row in rows)]
+
+
+def _close_calls(found: Next) -> list[str]:
+    """Readings and patterns of the answers known that are too close to call, and what would clear them."""
+    return [close_call(found.session, found.session.known.findings[name]) for name in found.session.close_calls]
 
 
 def _currency(found: Next) -> str:

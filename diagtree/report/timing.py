@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from diagtree.measure import chain
 from diagtree.measure.drive import Drive
@@ -10,22 +10,41 @@ from diagtree.model.engine import Engine
 from diagtree.model.library import NOTICE
 from diagtree.report import offsets
 from diagtree.report.dialogue import fold
-from diagtree.report.lines import COLUMNS, pad
+from diagtree.report.lines import COLUMNS, pad, wrap
+
+if TYPE_CHECKING:
+    from diagtree.measure.tracing import Kept, Traced
 
 STEPS = (0.005, 0.01, 0.015, 0.02)  # elongations in the table
 LATE = 10.0  # crank degrees in its last column
 
 
-def as_json(engine: Engine, drive: Drive) -> str:
+def as_json(engine: Engine, drive: Drive, traced: "Traced | None" = None) -> str:
     """The drive as one JSON object."""
-    return json.dumps(as_data(engine, drive), indent=2, allow_nan=False) + "\n"
+    return json.dumps(as_data(engine, drive, traced), indent=2, allow_nan=False) + "\n"
 
 
-def as_data(engine: Engine, drive: Drive) -> dict[str, Any]:
+def pattern_json(engine: Engine, kept: "Kept") -> str:
+    """A good engine's pattern as one JSON object."""
+    from diagtree.report import traces
+
+    data = {"engine": engine.id, "pattern": traces.kept_data(kept), "notice": NOTICE}
+    return json.dumps(data, indent=2, allow_nan=False) + "\n"
+
+
+def pattern_text(engine: Engine, kept: "Kept") -> str:
+    """A good engine's pattern as lines of YAML, to be kept in the library. They are not folded."""
+    from diagtree.report import traces
+
+    head = f"Chain drive: {engine.title}"
+    return "".join(f"{line}\n" for line in (head, *traces.kept_lines(kept), "", *wrap(NOTICE)))
+
+
+def as_data(engine: Engine, drive: Drive, traced: "Traced | None" = None) -> dict[str, Any]:
     """The drive with ids as in the files: mm, crank degrees, elongation as a fraction.
 
     `patterns` is empty and `elongation` null without offsets. `elongation_to_degrees` times an elongation is how late
-    that camshaft runs.
+    that camshaft runs. `trace` is null where the offsets come from none.
     """
     timing, found, stretch = drive.timing, drive.pattern, drive.elongation
     return {
@@ -42,9 +61,18 @@ def as_data(engine: Engine, drive: Drive) -> dict[str, Any]:
         "likeliest": found.likeliest if found else None,
         "measure_again": _again(drive),
         "uncertainty": drive.uncertainty,
+        "trace": _trace(traced),
         "camshafts": {name: _camshaft(drive, name) for name in timing.cams},
         "notice": NOTICE,
     }
+
+
+def _trace(traced: "Traced | None") -> dict[str, Any] | None:
+    if traced is None:
+        return None
+    from diagtree.report import traces  # here, so that offsets as typed are weighed without numpy
+
+    return traces.as_data(traced)
 
 
 def _again(drive: Drive) -> dict[str, Any] | None:
@@ -68,11 +96,26 @@ def _camshaft(drive: Drive, name: str) -> dict[str, Any]:
     return found
 
 
-def as_text(engine: Engine, drive: Drive, columns: int = COLUMNS) -> str:
+def as_text(engine: Engine, drive: Drive, columns: int = COLUMNS, traced: "Traced | None" = None) -> str:
     """The drive for people in at most `columns` cells."""
-    return fold(
-        [*_geometry(engine, drive), "", *_table(drive, columns), *_weighed(drive, columns), "", NOTICE], columns
-    )
+    head = [*_geometry(engine, drive), "", *_table(drive, columns), *_traced(traced, columns)]
+    return fold([*head, *_weighed(drive, columns), *_scatter_alone(drive, traced), "", NOTICE], columns)
+
+
+def _scatter_alone(drive: Drive, traced: "Traced | None") -> list[str]:
+    """That nothing but the scatter of a trace says how sure the offsets are, where it is so."""
+    if traced is None or drive.uncertainty != traced.uncertainty:
+        return []
+    differ = "How far the wheels and sensors of two sound engines differ is not in it"
+    return ["", f"The uncertainty is the scatter of the traces alone. {differ}: allow for that with --uncertainty."]
+
+
+def _traced(traced: "Traced | None", columns: int) -> Iterator[str]:
+    if traced:
+        from diagtree.report import traces
+
+        yield ""
+        yield from traces.as_lines(traced, columns)
 
 
 def _geometry(engine: Engine, drive: Drive) -> Iterator[str]:
@@ -115,7 +158,7 @@ def _weighed(drive: Drive, columns: int) -> Iterator[str]:
     if drive.pattern is None or drive.elongation is None or drive.uncertainty is None:
         return
     yield ""
-    yield f"Offsets, in crank degrees, each within {drive.uncertainty:g} (k = 2):"
+    yield f"Offsets, in crank degrees, each within {drive.uncertainty:.3g} (k = 2):"
     yield from (f"  {line}" for line in offsets.picture(drive.timing, drive.offsets, drive.uncertainty, columns - 2))
     yield ""
     yield "What pattern they make:"

@@ -87,6 +87,7 @@ BETWEEN = (
     "unknown-step",
     "unknown-tree",
     "unknown-value",
+    "useless-plausible",
     "weight-without-outcome",
 )
 # Advice, and what needs a slow module.

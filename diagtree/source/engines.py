@@ -25,6 +25,7 @@ from diagtree.source.shapes import (
     IDENTITY,
     TEXT,
     Bad,
+    Choice,
     Desk,
     Key,
     ListOf,
@@ -101,13 +102,29 @@ _CAM = Record(
         ),
     },
 )
+_EDGES = ListOf(Number("crank degrees from 0 to 720", least=0, most=720), "a list of crank degrees", least=1)
 _SENSOR = Record(
     "a trigger wheel such as {teeth: 60, missing: 2}",
     {
         "teeth": Key(Whole("a number of teeth", 1), "Teeth of the trigger wheel, missing ones counted.", needed=True),
         "missing": Key(Whole("a number of teeth", 0), "Teeth left out for the gap.", default=0),
+        "edge": Key(
+            Choice("leading", "rising", "falling"),
+            "Of the crank: at which edge of its teeth the good pattern was taken; absent: not known.",
+        ),
+        "edges": Key(_EDGES, "Of a camshaft: where a good engine's edges stand, crank degrees behind the crank's gap."),
+        "rises": Key(_EDGES, "The same, of rising edges alone."),
+        "falls": Key(_EDGES, "The same, of falling edges alone."),
+        "uncertainty": Key(
+            Number("an expanded uncertainty (k = 2), a number", least=0),
+            "Of these edges, expanded, k = 2, crank degrees.",
+            default=0,
+        ),
     },
 )
+
+
+_PATTERN = ("edges", "rises", "falls")
 
 
 def _sensor(values: dict[str, Any], node: Node, desk: Desk) -> Sensor | Bad:
@@ -117,7 +134,14 @@ def _sensor(values: dict[str, Any], node: Node, desk: Desk) -> Sensor | Bad:
         # A slip of the key is read too, and stands under its own name.
         place = node.entries.get("missing", node)
         return desk.out(place, f"{missing} missing of {teeth} teeth leave none. Write fewer.")
-    return Sensor(teeth, missing)
+    for name in _PATTERN:
+        if "teeth" in values and name in values and len(values[name]) != teeth - missing:
+            assert isinstance(node, Mapping)
+            place = node.entries.get(name, node)
+            message = f"{len(values[name])} edges are written for {teeth - missing} teeth. Write one for each tooth."
+            return desk.out(place, message)
+    edges, rises, falls = (tuple(values.get(name, ())) for name in _PATTERN)
+    return Sensor(teeth, missing, values.get("edge", ""), edges, rises, falls, values.get("uncertainty", 0.0))
 
 
 _TIMING = Record(

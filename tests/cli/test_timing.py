@@ -143,6 +143,9 @@ def test_what_does_not_fit_is_one_sentence(argv: list[str], sentence: str, capsy
         ("{crank: {teeth: 60, missing: 60}}", "60 missing of 60 teeth leave none. Write fewer."),
         ("{inlet: {teeth: 4}}", "'inlet' is no camshaft of this drive. Write crank, or one of its `cams`."),
         ("{crank: {teeth: 0}}", "0 stands here."),
+        ("{intake-1: {teeth: 4, rises: [10, 200]}}", "2 edges are written for 4 teeth. Write one for each tooth."),
+        ("{intake-1: {teeth: 1, edges: [721]}}", "721 stands here."),
+        ("{crank: {teeth: 60, missing: 2, edge: upper}}", "leading"),
         ("{crank: {missing: 2}}", "The key 'teeth' is missing."),
     ],
 )

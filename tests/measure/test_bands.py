@@ -2,13 +2,14 @@
 
 import math
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.special import ndtr
 
-from diagtree.measure.bands import band_of, band_shares, clear, combine, guard_band, weigh
+from diagtree.measure.bands import band_of, band_shares, clear, clear_spans, combine, guard_band, weigh
 from diagtree.model.check import Band
 
 BANDS = (Band(start=100.0), Band(end=50.0), Band(50.0, 100.0))  # in no order, as answers may stand
@@ -136,3 +137,20 @@ def test_four_repeats_halve_the_uncertainty() -> None:
 def test_nothing_to_combine_is_our_bug(values: list[float]) -> None:
     with pytest.raises(ValueError, match="no finite values"):
         combine(values, 1.0)
+
+
+@given(st.floats(0.01, 100), st.lists(st.floats(-500, 500), min_size=1, max_size=4, unique=True).map(sorted))
+def test_a_reading_named_clear_is_clear_and_one_beside_it_is_not(uncertainty: float, limits: list[float]) -> None:
+    assume(all(high - low > 1e-3 for low, high in pairwise(limits)))
+    for place, span in enumerate(clear_spans(uncertainty, limits)):
+        for end, outwards in zip(span or (), (-1, 1), strict=False):
+            if math.isfinite(end):
+                inside, outside = end - outwards * 1e-7 * uncertainty, end + outwards * 1e-4 * uncertainty
+                assert band_shares(inside, uncertainty, limits)[place] >= 0.95 - 1e-9
+                assert band_shares(outside, uncertainty, limits)[place] < 0.95
+
+
+def test_a_narrow_band_has_no_clear_reading() -> None:
+    """1.9 U would do: 0.975 of a normal distribution on each side of its middle is 1.96 deviations, or 0.98 U."""
+    assert clear_spans(10.0, [100.0, 119.0])[1] is None
+    assert clear_spans(10.0, [100.0, 120.0])[1] is not None

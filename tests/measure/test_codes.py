@@ -4,7 +4,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagtree.measure.codes import decode, encode, find_codes, matching_answer, parse_code, parse_codes
+from diagtree.measure.codes import (
+    decode,
+    encode,
+    find_codes,
+    matching_answer,
+    parse_code,
+    parse_codes,
+    read_codes,
+    scan_codes,
+)
 from diagtree.measure.trouble import Trouble
 
 codes = st.integers(0, 0xFFFF).map(decode)
@@ -115,3 +124,41 @@ def test_a_pasted_megabyte_gets_a_short_sentence() -> None:
     for found in (parse_code("P" * 1_000_000), parse_codes("P" * 1_000_000)):
         assert isinstance(found, Trouble)
         assert len(found.message) < 150
+
+
+@pytest.mark.parametrize(
+    ("text", "codes"),
+    [
+        ("P0016+P0018", ("P0016", "P0018")),
+        ("", ()),
+        ("-", ()),
+        ("stored: p0016, and U0100 at 1850 rpm", ("P0016", "U0100")),
+        ("P0016-00 camshaft position", ("P0016",)),
+        ("Bank 1 P0017\nBank 2 P0019\nP0017 again", ("P0017", "P0019")),
+    ],
+)
+def test_codes_as_typed_or_among_words(text: str, codes: tuple[str, ...]) -> None:
+    assert read_codes(text) == codes
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("no codes stored", "No trouble code stands in 'no codes stored'."),
+        ("none", "No trouble code stands in 'none'."),
+        ("P0016 P4000", "'P4000' is no trouble code"),
+        ("P0016-00", "'P0016-00' has a failure type behind the code."),
+        ("12345", "'12345' is no trouble code"),
+    ],
+)
+def test_what_holds_no_code_is_never_none_stored(text: str, said: str) -> None:
+    found = read_codes(text)
+    assert isinstance(found, Trouble)
+    assert found.message.startswith(said)
+
+
+@given(st.text(max_size=80), st.sampled_from(["P0016", "U3FFF", "b0123"]), st.text(max_size=80))
+def test_a_code_apart_from_letters_and_digits_is_found_in_any_text(before: str, code: str, after: str) -> None:
+    found = scan_codes(f"{before} {code} {after}")
+    assert isinstance(found, tuple)
+    assert code.upper() in found

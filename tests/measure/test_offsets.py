@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagtree.measure.offsets import parse_offsets
+from diagtree.measure.offsets import as_text, parse_measured, parse_offsets
 from diagtree.measure.trouble import Trouble
 
 CAMS = ("intake-1", "exhaust-1")
@@ -66,3 +66,20 @@ def test_a_pasted_megabyte_gets_a_short_sentence() -> None:
     found = parse_offsets("intake-1:" + "9" * 1_000_000, CAMS)
     assert isinstance(found, Trouble)
     assert len(found.message) < 150
+
+
+@pytest.mark.parametrize("sign", ["+-", "+/-", "\N{PLUS-MINUS SIGN}", " +- "])
+def test_offsets_may_carry_their_uncertainty(sign: str) -> None:
+    assert parse_measured(f"a:-4,b:-3{sign}2.5 deg", ("a", "b")) == ((("a", -4.0), ("b", -3.0)), 2.5)
+    assert parse_measured("a:-4,b:-3", ("a", "b")) == ((("a", -4.0), ("b", -3.0)), None)
+
+
+@pytest.mark.parametrize("text", ["a:-4 +-0", "a:-4 +-x", "a:-4 +-2 mm", "a:+-4", "+-4"])
+def test_an_uncertainty_that_cannot_be_is_refused(text: str) -> None:
+    assert isinstance(parse_measured(text, ("a",)), Trouble)
+
+
+@given(st.floats(-360, 360), st.floats(-360, 360), st.none() | st.floats(1e-6, 360))
+def test_offsets_as_text_read_as_the_same(one: float, two: float, within: float | None) -> None:
+    offsets = (("a", one + 0.0), ("b", two + 0.0))
+    assert parse_measured(as_text(offsets, within), ("a", "b")) == (offsets, within)

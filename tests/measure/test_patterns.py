@@ -245,3 +245,16 @@ def test_offsets_that_want_more_than_two_per_cent_stand_against_the_end() -> Non
 def test_what_cannot_be_weighed_is_our_bug(offset: float, uncertainty: float) -> None:
     with pytest.raises(ValueError, match="no finite offsets"):
         pattern(PAIR, {"intake-1": offset, "exhaust-1": 0.0}, uncertainty)
+
+
+@pytest.mark.parametrize("uncertainty", [1e-6, 2.0, 1e6])
+@pytest.mark.parametrize("huge", [1e6, 1e150, 1e308])
+@pytest.mark.parametrize("signs", [(1, 1), (1, -1), (-1, -1), (1, 0)])
+def test_huge_offsets_give_numbers_and_no_nan(huge: float, signs: tuple[int, int], uncertainty: float) -> None:
+    offsets = {cam: sign * huge for cam, sign in zip(PAIR.cams, signs, strict=True)}
+    found = pattern(PAIR, offsets, uncertainty)
+    assert math.fsum(found.shares.values()) == pytest.approx(1)
+    assert all(0 <= share <= 1 for share in found.shares.values())
+    fitted = posterior(PAIR, offsets, uncertainty)
+    assert 0 <= fitted.low <= fitted.estimate <= fitted.high <= 0.02
+    assert measure_again(PAIR, offsets, uncertainty) is not None

@@ -11,6 +11,8 @@ import pytest
 from scipy.stats import truncnorm
 
 from diagtree.measure.chain import (
+    CONDEMNED,
+    MOST_ELONGATION,
     degrees_late,
     degrees_per_tooth,
     elongation_of,
@@ -102,3 +104,17 @@ def test_shares_of_the_patterns(offsets: tuple[float, float], shares: tuple[floa
     """One bank, two camshafts, U = 2: independent code, logs and closed-form normals, six digits."""
     found = pattern(PAIR, dict(zip(PAIR.cams, offsets, strict=True)), 2.0, ORDER)
     assert tuple(found.shares.values()) == pytest.approx(shares, rel=1e-5)
+
+
+@pytest.mark.parametrize(("teeth", "per_cent"), [(22, 1.02), (44, 0.25)])
+def test_chordal_drop(teeth: int, per_cent: float) -> None:
+    """1 - cos(180 deg / N): how much nearer to the shaft the middle of a link lies than its joints; recomputed."""
+    joint = pitch_diameter(8.0, teeth) / 2
+    middle = math.sqrt(joint**2 - 4.0**2)
+    assert 100 * (1 - middle / joint) == pytest.approx(per_cent, abs=0.005)
+
+
+def test_a_timing_drive_is_condemned_before_a_chain_on_fixed_centres_is() -> None:
+    """Chain-trade rule: 1.5 % on fixed centres; timing drives near 1 % (common practice, no source)."""
+    assert CONDEMNED == 0.01
+    assert CONDEMNED < 0.015 < MOST_ELONGATION

@@ -4,7 +4,7 @@ from statistics import NormalDist
 
 import pytest
 
-from diagtree.measure.bands import band_shares, clear, guard_band
+from diagtree.measure.bands import band_shares, clear, clear_spans, guard_band
 
 pytestmark = pytest.mark.outside
 
@@ -39,3 +39,29 @@ def test_the_guard_band_is_the_95_in_100_distance_of_table_1() -> None:
     assert guard_band(10.0) == pytest.approx(10 / 2 * 1.645, abs=10 / 2 * 0.0005)
     assert not clear(band_shares(100 + 5 * 1.6443, 10.0, [100.0]))
     assert clear(band_shares(100 + 5 * 1.6455, 10.0, [100.0]))
+
+
+@pytest.mark.parametrize(
+    ("reading", "uncertainty", "limits", "place", "probability"),
+    [
+        (13.6, 2 * 1.8, [12.5, 16.3], 1, 0.6626298),
+        (-5.47, 2 * 0.05, [-5.40], 0, 0.9192433),
+        (509.7, 2 * 8.6, [490.0], 1, 0.9890095),
+        (104.0, 10.0, [100.0], 1, 0.7881446),
+    ],
+)
+def test_the_examples_to_seven_digits(
+    reading: float, uncertainty: float, limits: list[float], place: int, probability: float
+) -> None:
+    """The same, recomputed by independent code."""
+    assert band_shares(reading, uncertainty, limits)[place] == pytest.approx(probability, abs=5e-8)
+
+
+def test_where_too_close_to_call_ends() -> None:
+    """Limit 100, U = 10: at 100 -+ 8.224268, recomputed by independent code."""
+    below, above = clear_spans(10.0, [100.0])
+    assert below is not None
+    assert above is not None
+    assert below[1] == pytest.approx(100 - 8.224268, abs=5e-7)
+    assert above[0] == pytest.approx(100 + 8.224268, abs=5e-7)
+    assert guard_band(1.0) == pytest.approx(0.8224268, abs=5e-8)

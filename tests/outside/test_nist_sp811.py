@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from diagtree.measure.units import convert
+from diagtree.measure.units import UnitTrouble, convert
 
 pytestmark = pytest.mark.outside
 
@@ -33,3 +33,25 @@ def test_one_of_each_unit_is_the_printed_number_of_si_units(unit: str, to: str, 
 def test_fourteen_psi_in_kilopascals() -> None:
     """14 times the factor 6.894757, to its seven figures: 96.52660."""
     assert convert(14.0, "psi", "kPa") == pytest.approx(96.52660, abs=14 * 0.5e-6)
+
+
+@pytest.mark.parametrize(
+    ("typed", "plain"),
+    [("Nm", "N m"), ("lb*ft", "lbf ft"), ("PSI", "psi"), ("Bar", "bar"), ("KPA", "kPa"), ("psig", "psi")],
+)
+def test_spellings_of_the_trade_are_the_units_they_stand_for(typed: str, plain: str) -> None:
+    """The units library itself reads the first as one over a metre, the second as no torque, and knows none else."""
+    to = "N m" if plain in {"N m", "lbf ft"} else "kPa"
+    assert convert(1.0, typed, to) == convert(1.0, plain, to)
+
+
+@pytest.mark.parametrize(("torque", "energy"), [("N m", "J"), ("lbf ft", "kJ"), ("lbf in", "J")])
+def test_a_torque_is_no_energy(torque: str, energy: str) -> None:
+    """Both have the dimension of force times length: SP 811, clause 5.1.3 (from memory), keeps them apart by unit."""
+    assert isinstance(convert(1.0, torque, energy), UnitTrouble)
+    assert isinstance(convert(1.0, energy, torque), UnitTrouble)
+
+
+def test_pound_force_inches_and_feet_are_twelve_apart() -> None:
+    """0.1129848 against 1.355818 N m."""
+    assert convert(12.0, "lbf in", "lbf ft") == 1.0
