@@ -21,7 +21,7 @@ def cells(text: str) -> int:
 def wrap(text: str, columns: int = COLUMNS) -> list[str]:
     """A text in lines of at most `columns` cells, at least 2; a word that is longer is cut. No text, no line."""
     lines: list[str] = []
-    for word in _words(text):
+    for word in words(text):
         for piece in _pieces(word, max(2, columns)):
             if lines and cells(lines[-1]) + 1 + cells(piece) <= columns:
                 lines[-1] += f" {piece}"
@@ -30,15 +30,15 @@ def wrap(text: str, columns: int = COLUMNS) -> list[str]:
     return lines
 
 
-def _words(text: str) -> list[str]:
+def words(text: str) -> list[str]:
     """The words; what a terminal could obey is a blank. A figure and its unit are one word."""
-    words: list[str] = []
+    found: list[str] = []
     for word in "".join(c if c.isprintable() else " " for c in text).split():
-        if words and _belongs(words[-1], word):
-            words[-1] += f" {word}"
+        if found and _belongs(found[-1], word):
+            found[-1] += f" {word}"
         else:
-            words.append(word)
-    return words
+            found.append(word)
+    return found
 
 
 def _belongs(before: str, word: str) -> bool:

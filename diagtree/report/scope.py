@@ -28,9 +28,9 @@ _WHY: dict[ReasonKind, tuple[str, str]] = {
 }
 
 
-def as_json(scope: Scope) -> str:
-    """`as_dict` as one JSON object."""
-    return json.dumps(as_dict(scope), indent=2) + "\n"
+def as_json(scope: Scope, sheet: Data | None = None) -> str:
+    """`as_dict` as one JSON object; `sheet`: the file that its job sheet was written to."""
+    return json.dumps(as_dict(scope) | ({"sheet": sheet} if sheet else {}), indent=2) + "\n"
 
 
 def as_dict(scope: Scope) -> Data:

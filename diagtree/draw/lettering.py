@@ -1,0 +1,84 @@
+"""Text on a PDF's page: our font, and boxes with codes where it has no shape. Every character can be found again."""
+
+import io
+import os
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from diagtree.draw.codebox import font_file, font_name, lacking, runs
+from diagtree.draw.font import NAMES, face
+
+_CLOCK = "SOURCE_DATE_EPOCH"
+_PAST_FOUR = re.compile(r"^(<[0-9A-F]{2}>) <([0-9A-F]{5,6})>$", re.MULTILINE)
+
+
+@dataclass(frozen=True, slots=True)
+class Lettering:
+    """The fonts of one document, as the PDF library knows them. `boxes`: empty where no text needs any."""
+
+    boxes: str
+
+
+def lettering(texts: Iterable[str]) -> Lettering:
+    """Make the fonts known that these texts need."""
+    from reportlab.pdfbase.pdfmetrics import getRegisteredFontNames, registerFont
+
+    known = set(getRegisteredFontNames())
+    for bold, name in NAMES.items():
+        if name not in known:
+            registerFont(_font(name, str(face(bold=bold).path)))
+    characters = lacking(texts)
+    if not characters:
+        return Lettering("")
+    name = font_name(characters)
+    if name not in known:
+        registerFont(_font(name, io.BytesIO(font_file(characters))))
+    return Lettering(name)
+
+
+def canvas(file: io.BytesIO, title: str, language: str) -> Any:
+    """An empty document of the PDF library, the same bytes on every run. `lettering` comes first."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    # The library takes its time from here, and stops at a value that it cannot read: no clock is wanted at all.
+    stated = os.environ.pop(_CLOCK, None)
+    try:
+        # `invariant`: no clock and no random id in the file.
+        made = Canvas(file, invariant=1, pageCompression=1, lang=language, initialFontName=NAMES[False])
+    finally:
+        if stated is not None:
+            os.environ[_CLOCK] = stated
+    made.setTitle(title)
+    made.setCreator("diagtree")
+    made.setProducer("diagtree")
+    made.setViewerPreference("DisplayDocTitle", "true")
+    return made
+
+
+def write(text: Any, fonts: Lettering, words: str, size: float, *, bold: bool = False) -> None:
+    """Put words into a text object of the PDF library, at its place. `fonts` was made from texts that hold them."""
+    for run in runs(words, bold=bold):
+        text.setFont(fonts.boxes if run.boxed else NAMES[bold], size)
+        text.textOut(run.text)
+
+
+def _font(name: str, file: Any) -> Any:
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    class Font(TTFont):  # type: ignore[misc]
+        """The library's font, with its map back to text put right for codes past U+FFFF."""
+
+        def addObjects(self, doc: Any) -> None:  # noqa: N802  # the library's name
+            super().addObjects(doc)
+            for key, held in doc.idToObject.items():
+                if str(key).startswith("toUnicodeCMap:"):
+                    held.content = _PAST_FOUR.sub(_in_pairs, held.content)
+
+    return Font(name, file)
+
+
+def _in_pairs(found: re.Match[str]) -> str:
+    """In UTF-16, as ISO 32000 wants it."""
+    return f"{found[1]} <{chr(int(found[2], 16)).encode('utf-16-be').hex().upper()}>"
