@@ -17,7 +17,7 @@ def walk_cost(here: Standing) -> float:
     """The cost of walking the tree from its start, times P(answers so far), in money.
 
     Each path weighs as often as it happens. A check that does not apply, or was answered before, costs nothing.
-    An answer of chance 0 adds nothing. Where a path needs an `else` that is not there, `vet` has refused the tree.
+    An answer of chance 0 adds nothing. `vet` refuses a tree whose own paths need an `else` that is not there.
     """
     if here.case.onward:
         return _follow(here, here.case.tree.start)
@@ -34,7 +34,9 @@ def onward_cost(here: Standing, tree: str, done: int) -> float:
     if not mass > 0.0:
         return 0.0
     there = here.case.beyond[tree]
-    return walk_cost(Standing(there, chances, done, here.findings, here.beyond)) / mass
+    # Only the trees that it may go on in itself: of the others it knows no causes.
+    further = {name: here.beyond[name] for name in there.beyond}
+    return walk_cost(Standing(there, chances, done, here.findings, further)) / mass
 
 
 def _answers(here: Standing) -> dict[str, str]:
@@ -71,7 +73,7 @@ def _costs(of: Case, node: str, done: int, known: dict[str, str]) -> Floats:
     check = of.checks[found.check]
     forbidden = any(known.get(name) in answers for name, answers in check.never_after.items())
     if not check.applies or forbidden:
-        return costs_by_cause(of, found.otherwise, done, known)
+        return costs_by_cause(of, found.otherwise, done, known) if found.otherwise else np.array(of.come_back)
     total = np.full(len(of.causes), check.price + of.cost(check.behind & ~done))
     for place, answer in enumerate(check.answers):
         row = check.rows[place]
@@ -113,11 +115,16 @@ def _follow(here: Standing, node: str) -> float:
         return _follow(here, found.then[known.answer])
     check = of.checks[found.check]
     if not check.applies or here.forbidden(check):
-        return _follow(here, found.otherwise)
+        return _follow(here, found.otherwise) if found.otherwise else _stopped(here)
     total = here.mass * here.price(check)
     for place, answer in enumerate(check.answers):
         total += _follow(answered(here, check, place), found.then[answer])
     return total
+
+
+def _stopped(here: Standing) -> float:
+    """Where there is no way on nothing is mended. Met only in a tree weighed under answers that never lead into it."""
+    return float(here.chances @ np.array(here.work().come_back))
 
 
 def _follow_end(here: Standing, node: Outcome | Onward) -> float:
