@@ -12,12 +12,16 @@ DESCRIPTION = "Fault trees for chain-driven camshafts: walk them, scope the repa
 COMMANDS = {
     "walk": "find the fault, check by check",
     "next": "what to check next, and what it is worth",
+    "estimate": "hours and money of the visit, before teardown",
     "scope": "work, hours and parts for one or more faults",
     "timing": "the chain drive's geometry, and what camshaft offsets say",
     "draw": "a tree as a drawing",
-    "export": "a tree's tables as a Bayesian net, for other programs",
+    "drill": "practise on a car with a hidden fault",
+    "learn": "what closed jobs say of the author's numbers",
+    "export": "a tree as a Bayesian net, or the closed jobs, for other programs",
     "vet": "find the mistakes of a library",
     "new": "a small library, or a tree more, to start from",
+    "jobs": "the walks that were kept: find, show, close, export",
     "schema": "the JSON Schema of a library's files, for editors",
     "help": "how to use it, topic by topic",
 }

@@ -4,7 +4,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
-from diagtree.cli import shared
+from diagtree.cli import shared, streams
 
 if TYPE_CHECKING:
     from diagtree.walk.advice import Next
@@ -15,7 +15,7 @@ HELP = "what to check next, and what it is worth"
 
 def add_arguments(parser: ArgumentParser) -> None:
     """The command's own arguments."""
-    parser.add_argument("tree", metavar="TREE", help="the tree's id")
+    parser.add_argument("tree", nargs="?", metavar="TREE", help="the tree's id; with --job it is known")
     parser.add_argument("--seconds", type=shared.seconds, metavar="S", help="how long to look for the best order")
     parser.add_argument("--why", metavar="CHECK", help="what a check tells, and what would change the advice")
     shared.add_build(parser)
@@ -41,7 +41,10 @@ def run(args: Namespace) -> int:
     found = look_ahead(session, args.seconds)
     if args.why is not None:
         return _why(found, args)
-    sys.stdout.write(render.as_json(found) if args.json else render.as_text(found))
+    if args.json:
+        sys.stdout.write(render.as_json(found))
+    else:
+        streams.show(render.as_text(found))
     return shared.DONE
 
 
@@ -55,5 +58,8 @@ def _why(found: "Next", args: Namespace) -> int:
             f"'{args.why}' is no check of this tree that may be done now. {shared.nearest(args.why, names)}"
         )
     told = why(found, args.why, args.seconds)
-    sys.stdout.write(render.as_json(found, told) if args.json else render.as_text(found, told))
+    if args.json:
+        sys.stdout.write(render.as_json(found, told))
+    else:
+        streams.show(render.as_text(found, told))
     return shared.DONE

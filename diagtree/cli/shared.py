@@ -23,27 +23,59 @@ PROBLEMS = 1
 WRONG = 2
 
 LIBRARY_VARIABLE = "DIAGTREE_LIBRARY"
+WRITER_VARIABLE = "DIAGTREE_BY"
 
 # Options that take a value, which may look like a command when they stand before it.
 _VALUED = frozenset(
     {
         "--against",
+        "--amount",
         "--answer",
         "--answers",
         "--build",
+        "--by",
+        "--check",
+        "--dpi",
         "--engine",
+        "--seed",
+        "--results",
+        "--level",
+        "--fault",
+        "--class",
+        "--cars",
         "--explain",
         "--feature",
+        "--from",
+        "--good",
+        "--held",
         "--job",
         "--jobs",
+        "--cluster",
+        "--nodes",
+        "--resume",
+        "--workers",
+        "--least",
+        "--parquet",
+        "--patch",
+        "--strength",
         "--library",
+        "--most",
+        "--note",
         "--offset",
         "--out",
         "--paper",
         "--seconds",
         "--sheet",
+        "--slow",
+        "--stage",
+        "--state",
+        "--svg",
+        "--text",
+        "--trace",
+        "--tiles",
         "--tree",
         "--uncertainty",
+        "--vehicle",
         "--why",
     }
 )
@@ -108,6 +140,33 @@ def add_answers(parser: ArgumentParser) -> None:
         help="an answer known already, such as oil-level=ok or 'pressure=95 kPa'; repeat",
     )
     parser.add_argument("--answers", metavar="FILE", help="a YAML file of such answers")
+    add_job(parser)
+
+
+def add_job(parser: ArgumentParser) -> None:
+    """`--job`, `--jobs`."""
+    parser.add_argument("--job", metavar="NUMBER", help="the answers, engine and features of this job")
+    add_store(parser)
+
+
+def add_store(parser: ArgumentParser) -> None:
+    """`--jobs`."""
+    parser.add_argument("--jobs", metavar="FILE", help="where jobs are kept (else $DIAGTREE_JOBS or your own)")
+
+
+def add_writer(parser: ArgumentParser) -> None:
+    """`--by`."""
+    parser.add_argument("--by", metavar="NAME", help="who writes this into the job (else $DIAGTREE_BY, else nobody)")
+
+
+def writer(args: "Namespace") -> str:
+    """Who writes. Nobody is named who does not say so: a login name is no business of a job."""
+    return plain(args.by or os.environ.get(WRITER_VARIABLE))
+
+
+def plain(text: str | None) -> str:
+    """Text of a user as a job keeps it: on one line, nothing that a terminal would obey, not too long."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text or "").split())[:400]
 
 
 def add_json(parser: ArgumentParser) -> None:

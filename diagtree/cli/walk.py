@@ -1,16 +1,21 @@
 """`diagtree walk TREE`: from the complaint to the repair, check by check."""
 
-import io
-import os
 import sys
 from argparse import ArgumentParser, Namespace
-from contextlib import suppress
-from typing import TYPE_CHECKING, TextIO
+from functools import partial
+from typing import TYPE_CHECKING
 
-from diagtree.cli import shared, streams
+from diagtree.cli import shared, streams, talk
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from diagtree.cli.keeping import Begun
+    from diagtree.model.library import Library
     from diagtree.walk.session import Session
+
+# Nodes of a tree that is laid out beside the keys.
+_MOST_LAID_OUT = 200
 
 NAME = "walk"
 HELP = "find the fault, check by check"
@@ -18,10 +23,13 @@ HELP = "find the fault, check by check"
 
 def add_arguments(parser: ArgumentParser) -> None:
     """The command's own arguments."""
-    parser.add_argument("tree", metavar="TREE", help="the tree's id")
+    from diagtree.cli import keeping
+
+    parser.add_argument("tree", nargs="?", metavar="TREE", help="the tree's id; a job that goes on knows its own")
     parser.add_argument("--lines", action="store_true", help="ask line by line, in plain characters")
     shared.add_build(parser)
     shared.add_answers(parser)
+    keeping.add_arguments(parser)
     shared.add_json(parser)
 
 
@@ -30,34 +38,46 @@ def run(args: Namespace) -> int:
     library = shared.load(args)
     if library is None:
         return shared.WRONG
-    from diagtree.cli.sessions import begun
+    from diagtree.cli.keeping import begun
 
-    session = begun(library, args)
-    return shared.refuse(session) if isinstance(session, str) else _report(_walked(session, args), args)
+    walk = begun(library, args, typed=talk.typed())
+    return shared.refuse(walk) if isinstance(walk, str) else _report(_kept(walk, library, args), args)
 
 
-def _walked(session: "Session", args: Namespace) -> "Session":
-    typed = sys.stdin is not None and not sys.stdin.closed and sys.stdin.isatty()
-    if typed and sys.stdout.isatty() and not (args.lines or args.json or os.environ.get("TERM") in {None, "", "dumb"}):
+def _kept(walk: "Begun", library: "Library", args: Namespace) -> "Session":
+    """The walk as it was left, with nothing of it still to be kept if that can be."""
+    from diagtree.cli.keeping import ended
+
+    session: Session | None = None
+    try:
+        session = _walked(walk, library, args)
+    finally:
+        ended(walk, session)
+    return session
+
+
+def _walked(walk: "Begun", library: "Library", args: Namespace) -> "Session":
+    if _on_screen(args):
         from diagtree.term.screen import walk as on_screen
 
-        return on_screen(session)
-    from diagtree.report.lines import COLUMNS
-    from diagtree.term.lines import Streams, walk
+        return on_screen(walk.session, keeper=walk.keeper, address=partial(_addresses, library))
+    from diagtree.term.lines import walk as by_lines
 
-    # Whoever types must see the question, also where standard output is a file or holds the JSON object.
-    apart = args.json or (typed and not sys.stdout.isatty())
-    err: TextIO = sys.stderr or io.StringIO()
-    out = err if apart else sys.stdout
-    return walk(session, Streams(_replies(), out, err, typed, streams.columns(out, COLUMNS)))
+    return by_lines(walk.session, talk.by_lines(apart=args.json), keeper=walk.keeper)
 
 
-def _replies() -> TextIO:
-    if sys.stdin is None or sys.stdin.closed:
-        return io.StringIO()
-    with suppress(AttributeError, ValueError, OSError):
-        sys.stdin.reconfigure(errors="replace")  # type: ignore[union-attr]
-    return sys.stdin
+def _addresses(library: "Library", tree: str) -> "Mapping[str, str]":
+    """Where each node of a tree stands on its poster; nowhere for a tree that takes too long to lay out in passing."""
+    if len(library.trees[tree].nodes) > _MOST_LAID_OUT:
+        return {}
+    from diagtree.draw.addresses import addresses
+
+    return addresses(library, library.trees[tree])
+
+
+def _on_screen(args: Namespace) -> bool:
+    """Whether the walk fills a screen; line by line no escape code is written, in the report at its end neither."""
+    return talk.screen(lines=args.lines or args.json)
 
 
 def _report(session: "Session", args: Namespace) -> int:
@@ -67,5 +87,9 @@ def _report(session: "Session", args: Namespace) -> int:
 
     found = result(session)
     columns = streams.columns(sys.stdout, COLUMNS)
-    sys.stdout.write(render.as_json(found) if args.json else "\n" + render.as_text(found, columns))
+    if args.json:
+        sys.stdout.write(render.as_json(found))
+    else:
+        text = f"\n{render.as_text(found, columns)}"
+        (streams.show if _on_screen(args) else sys.stdout.write)(text)
     return shared.DONE

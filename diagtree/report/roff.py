@@ -14,6 +14,8 @@ _OPTIONS = {
 }
 _ENVIRONMENT = {
     "DIAGTREE_LIBRARY": "The library where --library is not given: a folder of YAML files, or one file.",
+    "DIAGTREE_JOBS": "Where jobs are kept: a file, or the postgresql:// address of a server.",
+    "DIAGTREE_BY": "Who writes into a job where --by is not given; nobody is named where it is not set.",
     "NO_COLOR": "Where it is set and not empty, nothing is coloured.",
     "GITHUB_ACTIONS": "Where it is true, vet also writes the lines that such a server marks.",
     "TERM": "Where it is dumb or empty, a walk asks line by line.",

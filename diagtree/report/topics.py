@@ -13,10 +13,15 @@ COLUMNS = 72
 TOPICS: Mapping[str, str] = {
     "start": "a first tree in half an hour, from nothing to a poster",
     "walk": "find the fault, check by check",
+    "estimate": "hours and money before teardown, and what to authorise",
     "scope": "work, hours and parts",
+    "sheets": "job sheet and estimate on paper",
     "timing": "the chain drive in figures, and what camshaft offsets say",
     "vet": "the mistakes of a library, and every rule",
     "drawing": "a tree for the wall, the bench or a page",
+    "jobs": "walks that are kept: go on, find, close, take along on paper",
+    "drill": "practise on a car with a hidden fault, alone or as a class",
+    "learn": "what closed jobs say of the numbers; other programs",
     "files": "every kind and every key of a library's files",
     "safety": "cautions, and who decides",
 }

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from tests.bench.measure import Row
 
-NAMES = ("starting", "reading", "reasoning", "policy")
+NAMES = ("starting", "reading", "reasoning", "policy", "estimate", "screen", "drawing")
 # Minutes each: only by name.
-LONG = ("open_policy",)
+LONG = ("open_policy", "counting")
 
 
 def main(argv: list[str]) -> int:
