@@ -1,4 +1,4 @@
-"""`diagtree export TREE --out FILE`: a tree's knowledge as a Bayesian net, for other programs."""
+"""`diagtree export`: a tree's knowledge as a Bayesian net, or the closed jobs as Parquet, for other programs."""
 
 import json
 import sys
@@ -14,17 +14,22 @@ if TYPE_CHECKING:
     from diagtree.reason.net import Variable
 
 NAME = "export"
-HELP = "a tree's tables as a Bayesian net, for other programs"
+HELP = "a tree as a Bayesian net, or the closed jobs, for other programs"
 
 ENDINGS = (".xml", ".xmlbif", ".graphml", ".json")
+JOBS = ".parquet"
 
 
 def add_arguments(parser: ArgumentParser) -> None:
     """The tree, the file, the engine."""
-    parser.add_argument("tree", metavar="TREE", help="the tree's id")
+    parser.add_argument("tree", nargs="?", metavar="TREE", help="the tree's id; none for the closed jobs")
     parser.add_argument(
-        "--out", metavar="FILE", required=True, help="the file: .xml or .xmlbif (XMLBIF 0.3), .graphml or .json"
+        "--out",
+        metavar="FILE",
+        required=True,
+        help="the file: .xml or .xmlbif (XMLBIF 0.3), .graphml or .json of a tree, .parquet of the jobs",
     )
+    parser.add_argument("--jobs", metavar="FILE", help="the store (else $DIAGTREE_JOBS, else your own)")
     shared.add_build(parser)
     shared.add_json(parser)
 
@@ -32,8 +37,12 @@ def add_arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """Write the net, say which file."""
     path = Path(args.out)
+    if path.suffix.lower() == JOBS:
+        return _jobs(path, args)
+    if args.tree is None:
+        return shared.refuse("Say which tree, or end the file's name in .parquet for the closed jobs.")
     if path.suffix.lower() not in ENDINGS:
-        return shared.refuse(f"'{args.out}' does not say what to write: end its name in {', '.join(ENDINGS)}.")
+        return shared.refuse(f"'{args.out}' does not say what to write: end its name in {', '.join((*ENDINGS, JOBS))}.")
     library = shared.load(args)
     if library is None:
         return shared.WRONG
@@ -42,6 +51,32 @@ def run(args: Namespace) -> int:
         return shared.refuse(tree)
     made = _net(library, tree, args)
     return shared.refuse(made) if isinstance(made, str) else _write(library, tree, made, path, args)
+
+
+def _jobs(path: Path, args: Namespace) -> int:
+    if args.tree is not None:
+        return shared.refuse("A .parquet file holds the closed jobs of all trees: leave the tree out.")
+    from diagtree.cli.sessions import opened
+    from diagtree.jobs.handing import Unkept
+    from diagtree.jobs.parquet import write
+
+    store = opened(args, making=False)
+    if isinstance(store, str):
+        return shared.refuse(store)
+    if store is None:
+        return shared.refuse("There are no jobs yet: a walk on a terminal keeps one.")
+    try:
+        rows = write(store, path)
+    except OSError as error:
+        return shared.refuse(f"{path} can't be written ({shared.safe(str(error))[:200]}).")
+    finally:
+        store.close()
+    if isinstance(rows, Unkept):
+        return shared.refuse(rows.sentence)
+    facts = {"file": str(path), "rows": rows}
+    told = f"Wrote {path}: {rows} answers of closed jobs."
+    sys.stdout.write(json.dumps(facts) + "\n" if args.json else shared.safe(told) + "\n")
+    return shared.DONE
 
 
 def _net(library: "Library", tree: "Tree", args: Namespace) -> "tuple[Variable, ...] | str":
