@@ -118,6 +118,46 @@ def columns(stream: "TextIO", widest: int, narrowest: int = 20) -> int:
     return widest
 
 
+def coloured(stream: "TextIO") -> bool:
+    """Whether a stream is written in colour: a terminal's, unless NO_COLOR says no; FORCE_COLOR says yes of any other.
+
+    Either counts only where it is not empty, and NO_COLOR comes first.
+    """
+    if os.environ.get("NO_COLOR"):
+        return False
+    if os.environ.get("FORCE_COLOR"):
+        return True
+    with suppress(OSError, ValueError, AttributeError):
+        return stream.isatty() and os.environ.get("TERM") not in {None, "", "dumb"}
+    return False
+
+
+def show(text: str) -> None:
+    """Write a report for people to standard output: its headings bold and `STOP` red, where it takes colour."""
+    sys.stdout.write(_painted(text) if coloured(sys.stdout) else text)
+
+
+_BOLD, _GRAVE, _PLAIN = "\x1b[1m", "\x1b[1;31m", "\x1b[0m"
+_GRAVE_WORD = "STOP:"
+# What a report begins a line with that says what it is about.
+_HEADINGS = ("Outcome: ", "Repair scope: ", "Next, ", "If you stop now: ")
+
+
+def _painted(text: str) -> str:
+    return "\n".join(_paint(line) for line in text.split("\n"))
+
+
+def _paint(line: str) -> str:
+    before, grave, rest = line.partition(_GRAVE_WORD)
+    if grave and not before.strip():
+        return f"{before}{_GRAVE}{grave}{_PLAIN}{rest}"
+    heading = line.endswith(":") and not line.startswith((" ", "-"))
+    if heading or line.startswith(_HEADINGS):
+        first, colon, rest = (line[:-1], ":", "") if heading else line.partition(":")
+        return f"{_BOLD}{first}{colon}{_PLAIN}{rest}"
+    return line
+
+
 def flush() -> None:
     """Write out what is held back, so that a closed pipe is met here and not at the interpreter's end."""
     if sys.stdout is not None and not sys.stdout.closed:

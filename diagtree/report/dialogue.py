@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from diagtree.model.fault import Caution
 from diagtree.report.lines import COLUMNS, cells, hang, wrap
 from diagtree.report.question import Asked
-from diagtree.report.scope_text import LEVEL_WORDS
+from diagtree.report.scope_words import LEVEL_WORDS
 
 CANNOT_TELL = "cannot tell"
 
@@ -46,4 +46,9 @@ def _fold(line: str, columns: int) -> list[str]:
 
 def caution(one: Caution) -> str:
     """A caution in a line."""
-    return f"{LEVEL_WORDS[one.level]}: {one.say}"
+    return f"{caution_words(one)}: {one.say}"
+
+
+def caution_words(one: Caution) -> str:
+    """The word for how grave it is."""
+    return LEVEL_WORDS[one.level]

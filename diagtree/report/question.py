@@ -1,10 +1,11 @@
 """A question of a walk in the words and parts in which every screen shows it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from diagtree.measure.bands import bands_on
-from diagtree.model.check import Answer, Band, Check, CheckKind
+from diagtree.model.check import Answer, Check, CheckKind
 from diagtree.model.engine import Engine
 from diagtree.model.fault import Caution
 from diagtree.model.quantity import Hours
@@ -12,8 +13,10 @@ from diagtree.model.tree import Question
 from diagtree.reason.finding import Finding
 from diagtree.report import offsets
 from diagtree.report.lines import join
+from diagtree.report.readings import clear_readings, limits, recorded
 from diagtree.walk.answers import drive_of, takes_offsets, too_close
 from diagtree.walk.marks import Mark, marks
+from diagtree.walk.replies import Noted, Seen, Told, Turned, Untold
 from diagtree.walk.route import Stop
 from diagtree.walk.session import Session, passed
 from diagtree.walk.warnings import opening, standing
@@ -55,7 +58,7 @@ def asked(session: Session) -> Asked | None:
     return Asked(
         tree=session.tree.title,
         ask=check.ask,
-        manner="type" if check.kind in _TYPED or takes_offsets(check, session.case.engine) else "pick",
+        manner=_manner(check, session),
         choices=tuple(Choice(answer.id, text) for answer, text in _texts(check, session)),
         hint=_hint(check, session.case.engine),
         about=tuple(_about(session, check, node)),
@@ -63,6 +66,27 @@ def asked(session: Session) -> Asked | None:
         throughout=tuple(one.caution for one in cautions if not one.here),
         may_skip=bool(node.otherwise),
     )
+
+
+def asked_anew(session: Session, check: Check) -> Asked:
+    """A question that was answered before, as it is asked again. Its cautions are all warnings: it was begun before."""
+    known = session.case.library.cautions
+    cautions = [known[name] for name in check.cautions if name in known]
+    return Asked(
+        tree=session.tree.title,
+        ask=check.ask,
+        manner=_manner(check, session),
+        choices=tuple(Choice(answer.id, text) for answer, text in _texts(check, session)),
+        hint=_hint(check, session.case.engine),
+        about=tuple(line for line in (check.how, _tools(check)) if line),
+        cautions=tuple(one for one in cautions if any(one.when.admits(made.features) for made in session.known.builds)),
+        throughout=(),
+        may_skip=True,
+    )
+
+
+def _manner(check: Check, session: Session) -> Manner:
+    return "type" if check.kind in _TYPED or takes_offsets(check, session.case.engine) else "pick"
 
 
 def number(session: Session) -> int:
@@ -76,19 +100,12 @@ def _texts(check: Check, session: Session) -> list[tuple[Answer, str]]:
     if check.kind != "reading":
         return [(answer, _text(check, answer)) for answer in check.answers]
     unit = check.gauge.unit if check.gauge else ""
-    limits = [_limits(band, unit) for band in bands_on(check, session.case.engine).values()]
+    shop_units = session.case.library.rates.units
+    held = [limits(band, unit, shop_units) for band in bands_on(check, session.case.engine).values()]
     return [
         (answer, f"{answer.text} ({limit})" if limit else answer.text)
-        for answer, limit in zip(check.answers, limits, strict=True)
+        for answer, limit in zip(check.answers, held, strict=True)
     ]
-
-
-def _limits(band: Band, unit: str) -> str:
-    """'below 100 kPa', '100 kPa or more', '8 to below 14 mm'; '' where a band has no end."""
-    end = "" if band.end is None else f"below {band.end:g} {unit}".rstrip()
-    if band.start is None:
-        return end
-    return f"{band.start:g} to {end}" if end else " ".join(filter(None, (f"{band.start:g}", unit, "or more")))
 
 
 def _text(check: Check, answer: Answer) -> str:
@@ -105,10 +122,11 @@ def _hint(check: Check, engine: Engine) -> str:
         unit = check.gauge.unit if check.gauge else ""
         return f"Type the reading in {unit}, or in another unit with its name." if unit else "Type the reading."
     if check.kind == "codes":
-        return "Type the codes with + between them, such as P0016+P0018, or - for none."
+        return "Type the codes, such as P0016+P0018, a scan tool's text with codes in it, @FILE of it, or - for none."
     if takes_offsets(check, engine) and engine.timing:
         example = ",".join(f"{cam}:-4" for cam in engine.timing.cams)
-        return f"Type one offset for each camshaft, late below 0, such as {example}, or the pattern itself."
+        trace = " Or 'trace FILE', of the crank and camshaft sensors." if engine.timing.sensors else ""
+        return f"Type one offset for each camshaft, late below 0, such as {example}, or the pattern itself.{trace}"
     return ""
 
 
@@ -118,13 +136,17 @@ def _about(session: Session, check: Check, node: Question) -> list[str]:
     lines = [
         check.how,
         node.note,
-        f"Tools: {', '.join(check.tools)}." if check.tools else "",
+        _tools(check),
         f"This comes first: {'; '.join(off)}." if off else "",
         spoken[check.needs] if check.needs else "",
         f"Wait {check.wait:g} h before the answer." if check.wait else "",
         f"Takes about {_hours(check.hours)}." if check.hours.mean else "",
     ]
     return [line for line in lines if line]
+
+
+def _tools(check: Check) -> str:
+    return f"Tools: {', '.join(check.tools)}." if check.tools else ""
 
 
 def _hours(hours: Hours) -> str:
@@ -153,7 +175,46 @@ def told(before: Session | None, after: Session) -> list[str]:
         if before and before.known.findings.get(name) != finding
         for line in _taken(after, finding)
     ]
-    return lines + [line for stop in passed(before, after) if (line := _passing(after, stop))]
+    lines += [line for stop in passed(before, after) if (line := _passing(after, stop))]
+    return [*(_changed(before, after) if before else ()), *lines]
+
+
+def _changed(before: Session, after: Session) -> Iterator[str]:
+    """What a note, another tree, or an answer given anew came to. Nothing of `back`, which only takes back."""
+    if len(after.replies) <= len(before.replies):
+        return
+    checks = after.case.library.checks
+    match after.replies[-1]:
+        case Noted(name, text):
+            yield f"Noted of '{name}': {text}" if text else f"The note of '{name}' is taken away."
+        case Turned():
+            yield f"On in another tree: {after.tree.title}. All answers are kept."
+        case Seen(without=without) if without:
+            yield from (f"This fits no longer and is taken out: {checks[name].ask}" for name in sorted(without))
+        case Told(Finding(check=name)) | Untold(name) if name in before.known.findings or name in before.known.unknown:
+            yield from _off_the_way(before, after)
+        case _:
+            pass
+
+
+def _off_the_way(before: Session, after: Session) -> Iterator[str]:
+    """Answers that a new one leaves without a question on the way, or that it would not have let come about."""
+    checks = after.case.library.checks
+    asked_now = {stop.node.check for stop in after.route.stops if isinstance(stop.node, Question)}
+    asked_then = {stop.node.check for stop in before.route.stops if isinstance(stop.node, Question)}
+    for name in after.known.findings:
+        forbidden = after.known.forbidden_by(checks[name])
+        if forbidden and not before.known.forbidden_by(checks[name]):
+            reason = why_not(after, checks[name])
+            yield f"This does not fit any more: {checks[name].ask} {reason} It counts all the same."
+        elif name in asked_then - asked_now:
+            yield f"Not asked on this way, but it still counts: {checks[name].ask} {_words(after, name)}."
+
+
+def _words(session: Session, name: str) -> str:
+    finding = session.known.findings[name]
+    answer = session.case.library.checks[name].answer(finding.answer)
+    return answer.text if answer else finding.answer
 
 
 def _taken(session: Session, finding: Finding) -> list[str]:
@@ -161,20 +222,34 @@ def _taken(session: Session, finding: Finding) -> list[str]:
     check = library.checks[finding.check]
     answer = check.answer(finding.answer)
     text = answer.text if answer else finding.answer
-    unit = check.gauge.unit if check.gauge else ""
     lines = []
     if finding.value is not None:
         mean = f", the mean of {len(finding.values)} readings" if len(finding.values) > 1 else ""
-        lines.append(f"{figure(finding.value)} {unit}{mean}: {text}.")
+        lines.append(f"{recorded(session, finding)}{mean}: {text}.")
     if finding.codes is not None:
         named = [f"{code} ({library.codes[code]})" if code in library.codes else code for code in finding.codes]
         lines.append(f"{join(named) or 'No code stored'}: {text}.")
     if finding.offsets:
         mean = f", the mean of {len(finding.offsets)} sets" if len(finding.offsets) > 1 else ""
-        lines.append(f"{offsets.listed(finding.offset)} crank degrees{mean}: {text}.")
+        within = f", each within {max(finding.uncertainties):.2g} (k = 2)" if finding.uncertainties else ""
+        lines.append(f"{offsets.listed(finding.offset)} crank degrees{mean}{within}: {text}.")
+        lines += [f"Mind: {remark}" for remark in finding.remarks]
     if too_close(finding):
         lines.append(close_call(session, finding))
     return lines
+
+
+def as_taken(session: Session, finding: Finding) -> list[str]:
+    """What a reply would be taken for, before it is given."""
+    if finding.value is None and finding.codes is None and not finding.offsets:
+        return [f"{_answered(session, finding)}."]
+    taken = _taken(session, finding)
+    return [taken[0], "Too close to call: take it again."] if too_close(finding) else taken
+
+
+def _answered(session: Session, finding: Finding) -> str:
+    answer = session.case.library.checks[finding.check].answer(finding.answer)
+    return answer.text if answer else finding.answer
 
 
 def figure(value: float) -> str:
@@ -191,7 +266,7 @@ def close_call(session: Session, finding: Finding) -> str:
     kept = "counts together with the first" if check.independent else "replaces this one"
     return (
         f"Too close to call: {check.ask} The reading lies so near a limit that '{finding.answer}' is not sure. "
-        f"Take it again: type 'again' and the new reading; it {kept}."
+        f"{clear_readings(session, finding)} Take it again: type 'again' and the new reading; it {kept}."
     )
 
 

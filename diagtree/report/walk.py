@@ -49,6 +49,7 @@ def as_data(result: Result) -> dict[str, Any]:
         "contradiction": [] if isinstance(now, Belief) else list(now.checks),
         "trail": [{"tree": stop.tree.id, "node": stop.node.id} for stop in stops],
         "cannot_tell": sorted(known.unknown),
+        "notes": dict(known.notes),
         "readings": {
             name: {"value": finding.value, "unit": _unit(session, name)}
             for name, finding in known.findings.items()
@@ -66,7 +67,7 @@ def as_text(result: Result, columns: int = COLUMNS) -> str:
     """The result for people in at most `columns` cells: where the walk came to, the chances, and the scope."""
     session = result.session
     drawn = _offsets(session, columns)
-    blocks = [standing_lines(session), drawn, _chances(result), _doubts(result), _residual(result)]
+    blocks = [standing_lines(session), _notes(session), drawn, _chances(result), _doubts(result), _residual(result)]
     text = "\n".join(fold(block, columns) for block in blocks if block)
     if result.scope:
         return f"{text}\n{scope.as_text(result.scope, columns)}"
@@ -101,6 +102,13 @@ def standing_lines(session: Session) -> list[str]:
         return [f"The walk stopped before this question: {session.check.ask}"]
     reason = f" {why_not(session, check)}" if check else ""
     return [f"The walk stops here: {check.ask if check else node.check}{reason} The tree has no way on from it."]
+
+
+def _notes(session: Session) -> list[str]:
+    """What was noted, each with its question."""
+    checks = session.case.library.checks
+    lines = [f"  {checks[name].ask} {note}" for name, note in session.known.notes.items() if name in checks]
+    return ["Notes:", *lines] if lines else []
 
 
 def _patterns(session: Session, finding: Finding) -> dict[str, float]:

@@ -4,12 +4,15 @@ import json
 from fractions import Fraction
 from typing import Any
 
+from diagtree.model.check import Check
 from diagtree.model.library import NOTICE, Library
 from diagtree.reason.breakeven import BreakEven
 from diagtree.report import chances
 from diagtree.report.lines import COLUMNS, join, money, wrap
 from diagtree.walk.advice import Next
 from diagtree.walk.why import Then, Why
+
+_MOST_NAMED = 4  # causes; more are counted
 
 
 def as_json(found: Next, told: Why) -> str:
@@ -60,17 +63,18 @@ def as_text(found: Next, told: Why, columns: int = COLUMNS) -> str:
     library = found.session.case.library
     check = library.checks[told.check]
     blocks = [[f"{check.id}: {check.ask}"]]
-    blocks += [_answer(library, told, then) for then in told.answers]
-    blocks += [_evens(found, told), [NOTICE]]
+    blocks += [answer_lines(library, check, then) for then in told.answers]
+    blocks += [even_lines(found, told), [NOTICE]]
     return "\n\n".join("\n".join(line for text in block for line in wrap(text, columns)) for block in blocks) + "\n"
 
 
-def _answer(library: Library, told: Why, then: Then) -> list[str]:
-    answer = library.checks[told.check].answer(then.answer)
+def answer_lines(library: Library, check: Check, then: Then) -> list[str]:
+    """What one answer of a check would do."""
+    answer = check.answer(then.answer)
     lines = [f"{then.answer} ({answer.text if answer else then.answer}): {chances.in_hundred(then.probability)}."]
     for says, causes in (("Speaks for", then.speaks_for), ("Speaks against", then.speaks_against)):
         if causes:
-            lines.append(f"{says}: {join(chances.title(library, cause) for cause in causes)}.")
+            lines.append(f"{says}: {_named(library, causes)}.")
     if then.repair:
         names = join(f"'{chances.title(library, cause)}'" for cause in then.repair)
         bill = money(Fraction(then.bill), library.rates.currency)
@@ -80,7 +84,15 @@ def _answer(library: Library, told: Why, then: Then) -> list[str]:
     return lines
 
 
-def _evens(found: Next, told: Why) -> list[str]:
+def _named(library: Library, causes: tuple[str, ...]) -> str:
+    """Their titles; of many the first few, and how many more."""
+    names = [f"'{chances.title(library, cause)}'" for cause in causes]
+    more = len(names) - _MOST_NAMED
+    return join(names if more < 2 else [*names[:_MOST_NAMED], f"{more} more"])
+
+
+def even_lines(found: Next, told: Why) -> list[str]:
+    """The advice, and what would change it."""
     now = f"'{told.advice}'" if told.advice else "to stop and repair"
     first = f"The advice is {now}" if told.by == "best order" else f"Looking one check ahead, the advice is {now}"
     if not told.break_evens.found:

@@ -1,195 +1,317 @@
-"""What stands on the screen, in rows wrapped to its columns: the text that scrolls, the title, the keys. Pure."""
+"""What stands on the screen, in rows wrapped to its columns: the question, what is in its place, the keys. Pure."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal, TypeAlias
 
 from diagtree.model.fault import Caution
-from diagtree.reason.belief import Belief
-from diagtree.report import chances
-from diagtree.report.advice import hint_lines
-from diagtree.report.lines import cells, hang, join, wrap
+from diagtree.report.dialogue import caution_words
+from diagtree.report.lines import cells, hang, wrap
 from diagtree.report.question import Asked, builds_open, number
-from diagtree.report.scope_text import LEVEL_WORDS
-from diagtree.report.walk import as_text, doubt
-from diagtree.term.view import FIELD, Ending, View, choices, question
-from diagtree.walk.marks import marks
-from diagtree.walk.result import Result, believing
+from diagtree.term.actions import ACTIONS, possible
+from diagtree.term.facts import sections
+from diagtree.term.thoughts import Thoughts
+from diagtree.term.view import FIELD, TYPING, View, check_asked, choices, entries, question, read_key
+from diagtree.walk.changes import to_note
 from diagtree.walk.warnings import due
 
-Look: TypeAlias = Literal["plain", "title", "question", "pointed", "stop", "quiet", "refusal"]
-_MOST_CAUSES = 4
+Look: TypeAlias = Literal["plain", "title", "question", "large", "pointed", "stop", "quiet", "heading", "refusal"]
+WORKING = "Being worked out ..."
+_TITLES = {
+    "stop": "Before you go on",
+    "build": "Which build is it?",
+    "answers": "Which answer shall be told anew?",
+    "trees": "Go on in which tree?",
+    "line": "Type a reply",
+    "note": "Type a note",
+    "menu": "All keys",
+    "why": "Why this question",
+    "change": "What would change the advice",
+    "info": "Where we are",
+    "help": "Help",
+}
+_SAID = (
+    "An answer by its id, its number or as a reading.",
+    "again READING takes the last reading once more.",
+    "CHECK=ANSWER answers any check. FEATURE=VALUE tells the build.",
+    "revise CHECK ANSWER, note TEXT, jump TREE, back.",
+)
+_HELP = (
+    "A number answers at once. Arrows point, Enter answers what is pointed at. ? says that it cannot be told.",
+    "A number that is held down only points: press it again.",
+    "Before a STOP caution is passed it wants the key that it names; the key is another one each time.",
+    "PgUp and PgDn read on. Tab shows all keys, also from a field in which letters are typed; Esc goes back.",
+    "In a field: Ctrl-U clears it, Ctrl-B takes the last answer back, Ctrl-Q leaves.",
+    "Ctrl-C stops at once, Ctrl-Z puts the walk aside, Ctrl-L draws the screen anew.",
+    "What is pasted fills a field with its first line; it never answers.",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A line of cells."""
+    """A line of cells, and what stands beside it."""
 
     text: str
     look: Look = "plain"
     place: int | None = None  # of the answer, or the field, that it belongs to
+    aside: str = ""
+    aside_look: Look = "plain"
+    start: int = 0  # the cell at which the aside begins
+
+    @property
+    def whole(self) -> str:
+        """All that the line shows."""
+        if not self.aside:
+            return self.text
+        return f"{self.text}{' ' * max(1, self.start - cells(self.text))}{self.aside}"
 
 
-def body(view: View, columns: int, *, with_question: bool = False) -> tuple[Row, ...]:
+@dataclass(frozen=True, slots=True)
+class Pane:
+    """Where a body stands."""
+
+    columns: int
+    height: int  # rows that are seen
+    airy: bool = False  # whether there is room for blank rows between answers
+    beside: bool = False  # whether what is possible, and so on, stands in a column of its own
+
+
+def body(view: View, pane: Pane, thoughts: Thoughts, *, with_question: bool = False) -> tuple[Row, ...]:
     """What scrolls, wrapped to the columns."""
-    found = question_rows(view, columns) if with_question and view.kind != "stop" else []
+    found = question_rows(view, pane.columns) if with_question and view.kind != "stop" else []
     match view.kind:
         case "stop":
-            found += _stop(view, columns)
+            found += _stop(view, pane.columns)
         case "end":
-            found += _ended(view.ending, columns) if view.ending else []
-        case "build":
-            found += _build(view, columns)
-        case "line":
-            found += _line(view, columns)
+            found += [*_told(view, pane.columns), *_ended(view, pane.columns, thoughts)]
+        case "list" | "menu":
+            found += _list(view, pane.columns)
+        case "line" | "note":
+            found += _line(view, pane.columns)
+        case "page":
+            found += _page(view, pane.columns, thoughts)
         case _:
             asked = question(view)
-            found += _asking(view, asked, columns) if asked else []
+            found += _asking(view, asked, pane, thoughts) if asked else []
     return tuple(found) or (Row(""),)
 
 
-def title(view: View) -> str:
-    """Where we are: the trees gone through, and how many questions."""
+def title(view: View, thoughts: Thoughts) -> str:
+    """Where we are: the trees gone through, how many questions, and where that stands on the poster."""
     stops = view.session.route.stops
     trees = " > ".join(dict.fromkeys(stop.tree.title for stop in stops))
-    where = "end" if view.kind == "end" else f"question {number(view.session)}"
-    return f" {trees} | {where}"
+    ended = view.session.check is None
+    where = "end" if ended else f"question {number(view.session)}"
+    here = thoughts.of("address", view.session) if thoughts.address else ()
+    return f" {trees} | {where}{f' | {here[0]} on the poster' if here else ''}"
 
 
 def question_rows(view: View, columns: int) -> list[Row]:
     """The question large and first: bold, in a block of its own."""
     asked = question(view)
-    titles = {"stop": "Before you go on", "build": "Which build is it?", "line": "Type a reply"}
-    text = asked.ask if asked else titles.get(view.kind, "")
+    named = view.beside or view.kind
+    text = asked.ask if asked else _TITLES.get("stop" if view.kind == "stop" else named, "")
+    if view.beside == "values" and view.anew:
+        feature = view.session.case.engine.features.get(view.anew.feature)
+        text = feature.title if feature else "Which build is it?"
     return [Row(line, "question") for line in wrap(text, columns)]
 
 
 def keys_shown(view: View) -> list[str]:
-    """Every key that does something here."""
-    taken_back = "{} back" if view.session.replies else ""
-    build = "f build" if marks(view.session) else ""
-    keys: dict[str, tuple[str, ...]] = {
-        "stop": ("Enter I have read this", taken_back.format("b"), "q leave"),
-        "pick": (
-            f"Arrows or 1-{min(9, choices(view))} point",
-            "Enter answer",
-            "? cannot tell",
-            taken_back.format("b"),
-            build,
-            ": type a reply",
-            "q leave",
-        ),
-        "line": ("Enter reply", "Ctrl-U clear", "Ctrl-B as before", "Ctrl-Q leave"),
-        "type": (
-            "Type it, then Enter",
-            "? cannot tell",
-            taken_back.format("Ctrl-B"),
-            "Ctrl-U clear",
-            "Arrows read on",
-            "Ctrl-Q leave",
-        ),
-        "build": (f"Arrows or 1-{min(9, choices(view))} point", "Enter this one", "b as before", "q leave"),
-        "end": ("Arrows, PgUp, PgDn read on", taken_back.format("b"), ": type a reply", "q leave"),
-    }
-    return [key for key in (*keys[view.kind], "Ctrl-C stop") if key]
+    """Every key that does something here, the most needed first."""
+    numbers = f"1-{min(9, choices(view))}" if choices(view) > 1 else "1"
+    back = "b back" if view.session.replies else ""
+    acts = [f"{one.key} {one.short}" for one in possible(view.session) if one.key not in "bq"]
+    closing = "Esc as before" if view.anew else ""
+    match view.kind:
+        case "stop":
+            keys = [f"{read_key(view.session)} I have read this", "Arrows read on", back, "q quit"]
+        case "pick" if view.anew:
+            keys = [f"{numbers} answer", "? cannot tell", closing, "q quit"]
+        case "pick":
+            keys = [
+                f"{numbers} answer",
+                "? cannot tell",
+                back,
+                "Arrows and Enter",
+                *acts,
+                "PgUp PgDn",
+                "Tab all keys",
+                "q quit",
+            ]
+        case "type":
+            keys = ["Type it, Enter", "? cannot tell", "" if view.anew else "Tab all keys"]
+            keys += [closing or ("Ctrl-B back" if back else ""), "Ctrl-U clear", "Arrows read on", "Ctrl-Q quit"]
+        case "line" | "note":
+            keys = ["Enter takes it", "Esc as before", "Ctrl-U clear", "Ctrl-Q quit"]
+        case "list":
+            noting = "n note on it" if view.beside == "answers" else ""
+            keys = [f"{numbers} this one", "Arrows and Enter", noting, "Esc as before", "q quit"]
+        case "menu":
+            keys = ["The key, or arrows and Enter", "Esc as before"]
+        case "page":
+            keys = ["Arrows, PgUp, PgDn read on", "Esc as before", "Tab all keys", "q quit"]
+        case _:
+            keys = ["Arrows, PgUp, PgDn read on", back, *acts, "Tab all keys", "q quit"]
+    return [key for key in (*keys, "Ctrl-C stop") if key]
 
 
-@lru_cache(maxsize=4)
-def _ended(ending: Ending, columns: int) -> tuple[Row, ...]:
-    """What the walk came to. Kept: a long scope takes longer to write out than a key may."""
-    return tuple(Row(line) for line in as_text(ending.result, columns).splitlines())
+def _told(view: View, columns: int) -> list[Row]:
+    return [Row(line) for news in view.news for line in _hang("*", news, 2, columns)]
 
 
-def _asking(view: View, asked: Asked, columns: int) -> list[Row]:
-    rows = [Row(line) for news in view.news for line in _hang("*", news, 2, columns)]
-    rows += [Row(line) for about in asked.about for line in wrap(about, columns)]
-    rows += [row for caution in asked.cautions for row in _caution(caution, columns)]
-    rows += [Row("")] if rows else []
-    rows += [row for place in range(len(asked.choices)) for row in _choice(view, asked, place, columns)]
-    if asked.manner == "type":
-        rows += [Row("")]
-        rows += [Row(line) for line in wrap(asked.hint, columns)]
-        rows += [_field(view, columns)]
-    throughout = [row for caution in asked.throughout for row in _caution(caution, columns)]
-    return [*rows, Row(""), *_possible(view, columns), *([Row("")] if throughout else []), *throughout]
+def _ended(view: View, columns: int, thoughts: Thoughts) -> list[Row]:
+    """What the walk came to; first in short, as a long scope takes longer to write out than a key may."""
+    lines = thoughts.of("ending", view.session, str(columns))
+    if lines is not None:
+        return [Row(line) for line in lines]
+    from diagtree.report.walk import standing_lines
+
+    return [Row(piece) for line in (*standing_lines(view.session), WORKING) for piece in wrap(line, columns)]
+
+
+def _asking(view: View, asked: Asked, pane: Pane, thoughts: Thoughts) -> list[Row]:
+    """The question's own rows. Where they don't fit, the answers come before how it is done; cautions first of all."""
+    columns = pane.columns
+    news = _told(view, columns)
+    about = [Row(line) for told in asked.about for line in wrap(told, columns)]
+    answers = _answers(view, asked, pane, thoughts)
+    first = not view.session.replies  # what stands throughout is read with the first question; a `stop` was, before it
+    early = [one for one in asked.throughout if first and one.level != "stop"]
+    cautions = [row for caution in (*early, *asked.cautions) for row in _caution(caution, columns)]
+    throughout = [row for one in asked.throughout if one not in early for row in _caution(one, columns)]
+    beside = [] if pane.beside or view.anew else list(section_rows(view, columns, thoughts))
+    further = [*throughout, *([Row("")] if throughout and beside else []), *beside]
+    if len(news) + len(cautions) + len(about) + len(answers) + 1 <= pane.height:
+        blocks = [[*news, *about, *cautions], answers, further]
+    else:
+        blocks = [[*news, *cautions, *answers], about, further]
+    return [row for block in blocks if block for row in (*block, Row(""))][:-1]
+
+
+def _answers(view: View, asked: Asked, pane: Pane, thoughts: Thoughts) -> list[Row]:
+    rows: list[Row] = []
+    airy = pane.airy and asked.manner == "pick"
+    for place in range(len(asked.choices)):
+        rows += [Row("")] if airy and rows else []
+        rows += _choice(view, asked, place, pane.columns)
+    if asked.manner == "pick":
+        return rows
+    field = [*(Row(line) for line in wrap(asked.hint, pane.columns)), *_field(view, pane.columns, thoughts)]
+    return [*field, Row(""), *rows]
 
 
 def _choice(view: View, asked: Asked, place: int, columns: int) -> list[Row]:
     choice = asked.choices[place]
     if asked.manner == "type":
         return [Row(line, "quiet") for line in _hang(f"  {choice.id}", choice.text, 2 + _widest(asked) + 2, columns)]
+    return _pointable(view, place, choice.text, columns)
+
+
+def _pointable(view: View, place: int, text: str, columns: int) -> list[Row]:
     pointed = view.pointed == place
-    mark = f"{'>' if pointed else ' '}{place + 1:>2} "
+    mark = f"{'>' if pointed else ' '}{f'{place + 1:>2}' if place < 9 else '  '} "
     look: Look = "pointed" if pointed else "plain"
-    return [Row(line, look, place) for line in _hang(mark, choice.text, 5, columns)]
+    return [Row(line, look, place) for line in _hang(mark, text, 5, columns)]
 
 
 def _widest(asked: Asked) -> int:
     return min(20, max(cells(choice.id) for choice in asked.choices))
 
 
-def _field(view: View, columns: int) -> Row:
-    """The field's row: its end where it is longer than the pane."""
-    shown = view.typed
+def _field(view: View, columns: int, thoughts: Thoughts) -> list[Row]:
+    """The field, its end where it is longer than the pane; and what it would be taken for."""
+    shown = view.typed[-2 * columns :]
     while shown and cells(shown) > columns - 4:
         shown = shown[1:]
-    return Row(f"> {shown}", "pointed" if view.pointed == FIELD else "plain", FIELD)
+    rows = [Row(f"> {shown}", "pointed" if view.pointed == FIELD else "plain", FIELD)]
+    if view.kind == "type" and view.typed.strip():
+        detail = f"{check_asked(view)} {view.typed.strip()}"
+        taken = thoughts.of("reading", view.session, detail) or ("",)
+        rows += [Row(piece, "heading") for line in taken for piece in wrap(f"= {line}" if line else "", columns)]
+    return rows
 
 
-def _possible(view: View, columns: int) -> Iterator[Row]:
-    """What is still possible: the likeliest causes, and the builds."""
-    session = view.session
-    now = believing(session)
-    for line in doubt(Result(session, now, None, None)):
-        yield from (Row(piece, "stop") for piece in wrap(line, columns))
-    if isinstance(now, Belief):
-        lines = chances.as_lines(session.case.library, now.by_fault)[:_MOST_CAUSES]
-        heading = f"Still possible, of cars like this ({chances.GROUND}):"
-        yield from (Row(piece, "quiet") for piece in wrap(heading, columns))
-        yield from (Row(piece, "quiet") for line in lines for piece in _hang("  ", line, 4, columns))
-    for line in hint_lines(session):
-        yield from (Row(piece, "quiet") for piece in wrap(line, columns))
-    if len(session.known.builds) > 1:
-        builds = f"Build: {join((build.id for build in session.known.builds), 'or')}."
-        yield from (Row(piece, "quiet") for piece in wrap(builds, columns))
+def section_rows(view: View, columns: int, thoughts: Thoughts) -> Iterator[Row]:
+    """What stands beside the question: headings and lines."""
+    for place, section in enumerate(sections(view.session, thoughts, columns)):
+        if place:
+            yield Row("")
+        yield from (Row(piece, "heading") for piece in wrap(section.title, columns))
+        look: Look = "stop" if section.warns else "plain"
+        for line in section.lines:
+            yield from (Row(piece, look) for piece in _hang(f" {line.head}", line.text, cells(line.head) + 2, columns))
 
 
 def _stop(view: View, columns: int) -> list[Row]:
-    first, *_ = due(view.session)
-    return [*_caution(first.caution, columns), Row(""), *(Row(line) for line in wrap(_notice(view), columns))]
+    first, *more = due(view.session)
+    ahead = f"{len(more)} more to read." if more else ""
+    rows = [*_caution(first.caution, columns), Row("")]
+    said = f"Press {read_key(view.session)} when you have read this. {ahead}"
+    return rows + [Row(line) for line in wrap(said, columns)]
 
 
-def _notice(view: View) -> str:
-    more = len(due(view.session)) - 1
-    return f"{more} more to read." if more else ""
-
-
-def _build(view: View, columns: int) -> list[Row]:
-    rows = [Row(line) for tell in builds_open(view.session) for line in wrap(tell, columns)]
-    for place, mark in enumerate(marks(view.session)):
+def _list(view: View, columns: int) -> list[Row]:
+    rows = (
+        [Row(line) for tell in builds_open(view.session) for line in wrap(tell, columns)]
+        if view.beside == "build"
+        else []
+    )
+    if view.beside == "answers":
+        rows += [Row(line) for line in wrap("What follows it is kept and replayed.", columns)]
+    rows += [Row("")] if rows else []
+    if view.beside != "menu":
+        return rows + [row for at, text in enumerate(entries(view)) for row in _pointable(view, at, text, columns)]
+    for place, action in enumerate(possible(view.session)):
         pointed = view.pointed == place
         look: Look = "pointed" if pointed else "plain"
-        text = _hang(f"{'>' if pointed else ' '}{place + 1:>2} ", f"{mark.title}: {mark.value}", 5, columns)
-        rows += [Row(line, look, place) for line in text]
+        head = f"{'>' if pointed else ' '} {action.key} "
+        rows += [Row(line, look, place) for line in _hang(head, action.says, 5, columns)]
     return rows
 
 
 def _line(view: View, columns: int) -> list[Row]:
-    said = (
-        "again READING takes the last reading once more.",
-        "CHECK=ANSWER answers any check, also one answered before.",
-        "FEATURE=VALUE tells the build.",
-    )
+    said: tuple[str, ...] = _SAID
+    if view.kind == "note":
+        check = view.anew.check if view.anew else to_note(view.session)
+        ask = view.session.case.library.checks[check].ask if check else ""
+        before = view.session.known.notes.get(check, "")
+        said = (f"On: {ask}", f"Now: {before}" if before else "")
     rows = [Row(piece) for line in said for piece in wrap(line, columns)]
-    return [*rows, Row(""), _field(view, columns)]
+    shown = view.typed[-2 * columns :]
+    while shown and cells(shown) > columns - 4:
+        shown = shown[1:]
+    return [*rows, Row(""), Row(f"> {shown}", "pointed" if view.pointed == FIELD else "plain", FIELD)]
+
+
+def _page(view: View, columns: int, thoughts: Thoughts) -> list[Row]:
+    match view.beside:
+        case "why":
+            return [*_wrapped(thoughts.of("why", view.session), columns)]
+        case "change":
+            return [*_wrapped(thoughts.of("change", view.session), columns)]
+        case "help":
+            keys = [piece for one in ACTIONS for piece in _hang(f" {one.key}", f"{one.says}.", 4, columns)]
+            return [*(Row(line) for line in keys), Row(""), *_wrapped(_HELP, columns)]
+        case _:
+            return list(section_rows(view, columns, thoughts))
+
+
+def _wrapped(lines: tuple[str, ...] | None, columns: int) -> Iterator[Row]:
+    for line in (WORKING,) if lines is None else lines:
+        yield from (Row(piece) for piece in (wrap(line, columns) or [""]))
 
 
 def _caution(caution: Caution, columns: int) -> list[Row]:
     look: Look = "stop" if caution.level == "stop" else "plain"
-    return [Row(line, look) for line in _hang(f"{LEVEL_WORDS[caution.level]}:", caution.say, 9, columns)]
+    return [Row(line, look) for line in _hang(f"{caution_words(caution)}:", caution.say, 9, columns)]
 
 
 def _hang(head: str, text: str, indent: int, columns: int) -> list[str]:
     """`hang` where the pane has room for the indent, else one text."""
     return hang(head, text, indent, columns) if columns >= 2 * indent else wrap(f"{head.strip()} {text}", columns)
+
+
+def is_typing(view: View) -> bool:
+    """Whether letters go into a field."""
+    return view.kind in TYPING

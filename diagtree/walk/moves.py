@@ -1,18 +1,20 @@
 """What can be replied in a walk, and the walk that each reply leads to."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 
 from diagtree.measure.trouble import quote
 from diagtree.model.tree import Question
-from diagtree.walk.answers import Refused, read_again, read_finding
+from diagtree.walk.answers import Refused, read_again
+from diagtree.walk.changes import jump, note, revise
 from diagtree.walk.others import open_checks
-from diagtree.walk.replies import Reply, Seen, Told, Untold
+from diagtree.walk.replies import Seen, Told, Untold
 from diagtree.walk.session import Session, replayed
+from diagtree.walk.taking import CANNOT_TELL, about, told
 
 BACK = "back"
-CANNOT_TELL = "?"
 AGAIN = "again"
 BUILD = "build"
+COMMAND = ":"  # before a command that an answer of the question is called as
 _MOST_OFFERED = 3
 
 
@@ -22,7 +24,7 @@ def preset(session: Session, answers: Mapping[str, str]) -> Session | Refused:
     They have no order among them, so that `never-after` cannot be held against one.
     """
     for check_id, text in answers.items():
-        reply = _about(session, check_id, text)
+        reply = about(session, check_id, text)
         if isinstance(reply, Refused):
             return reply
         session = replayed(session.case, (*session.preset, reply), session.replies, session.acknowledged)
@@ -33,14 +35,17 @@ def answer(session: Session, text: str) -> Session | Refused:
     """The walk after one reply, or why it was not taken.
 
     A reply is an answer to the question that stands (its id, its number on screen, a reading, codes), `?` for cannot
-    tell, `back`, `CHECK=ANSWER` for another check, `FEATURE=VALUE` or `build=ID` for the engine, or `again READING` for
-    the last reading (of offsets those that are typed, the others standing).
+    tell, `back`, `CHECK=ANSWER` for another check, `FEATURE=VALUE` or `build=ID` for the engine, `again READING` for
+    the last reading (of offsets those that are typed, the others standing), `revise CHECK ANSWER`, `note TEXT` or
+    `jump TREE`. An answer's id comes before a command; a colon in front says that a command is meant.
     """
     text = text.strip()
     check = session.check
+    plain = not text.startswith(COMMAND)
+    text = text.removeprefix(COMMAND).strip()
     if not text:
         return Refused("Nothing was typed.")
-    if check and (check.answer(text) or check.answer(text.lower())):
+    if plain and check and (check.answer(text) or check.answer(text.lower())):
         return tell(session, check.id, text)
     commanded = _command(session, text)
     if commanded is not None:
@@ -55,8 +60,8 @@ def tell(session: Session, check_id: str, text: str) -> Session | Refused:
     if forbidden:
         showed = session.known.findings[forbidden].answer
         return Refused(f"The check '{check_id}' is not done after '{forbidden}' has shown '{showed}'.")
-    reply = _about(session, check_id, text)
-    return reply if isinstance(reply, Refused) else _told(session, reply)
+    reply = about(session, check_id, text)
+    return reply if isinstance(reply, Refused) else told(session, reply)
 
 
 def cannot_tell(session: Session) -> Session | Refused:
@@ -67,7 +72,7 @@ def cannot_tell(session: Session) -> Session | Refused:
         return Refused(_why_no_question(session))
     if not node.otherwise:
         return Refused(f"The tree has no way on from here without this answer.{_instead(session)}")
-    return _told(session, Untold(check.id))
+    return told(session, Untold(check.id))
 
 
 def back(session: Session) -> Session | Refused:
@@ -91,7 +96,7 @@ def identify(session: Session, feature: str, value: str) -> Session | Refused:
         reply = Seen("", value)
     else:
         return Refused(f"{quote(value)} is no build of this engine. It is one of: {', '.join(engine.builds)}.")
-    after = _told(session, reply)
+    after = told(session, reply)
     if not after.known.builds:
         said = f"No build with {feature} {value} fits" if reply.feature else f"The build '{value}' does not fit"
         return Refused(f"{said} what is known so far. Take the doubtful answer back first.")
@@ -104,28 +109,6 @@ def _as_written(value: str, among: Collection[str]) -> str:
     return alike[0] if len(alike) == 1 and value not in among else value
 
 
-def _told(session: Session, reply: Reply) -> Session:
-    return replayed(session.case, session.preset, (*session.replies, reply), session.acknowledged)
-
-
-def _about(session: Session, check_id: str, text: str) -> Reply | Refused:
-    """A reply to any check of the library, or why it cannot be one."""
-    check = session.case.library.checks.get(check_id)
-    if not check:
-        return Refused(f"{quote(check_id)} is no check of this library.")
-    if text.strip() == CANNOT_TELL:
-        return Untold(check.id)
-    if not session.known.applies(check):
-        return Refused(f"The check '{check.id}' does not apply to {_bay(session)}.")
-    finding = read_finding(check, session.case.engine, text)
-    return finding if isinstance(finding, Refused) else Told(finding)
-
-
-def _bay(session: Session) -> str:
-    possible = session.known.builds
-    return f"the build '{possible[0].id}'" if len(possible) == 1 else "any build that is still possible"
-
-
 def _command(session: Session, text: str) -> Session | Refused | None:
     """The walk after a reply that answers no question; None where the text is no such reply."""
     word, _, rest = text.partition(" ")
@@ -134,8 +117,14 @@ def _command(session: Session, text: str) -> Session | Refused | None:
         return back(session)
     if text == CANNOT_TELL:
         return cannot_tell(session)
-    if word.lower() == AGAIN:
-        return _again(session, rest)
+    further: dict[str, Callable[[Session, str], Session | Refused]] = {
+        AGAIN: _again,
+        "jump": jump,
+        "note": note,
+        "revise": revise,
+    }
+    if word.lower() in further:
+        return further[word.lower()](session, rest.strip())
     # Offsets may be typed with an equals sign too.
     offsets = session.check is not None and session.check.kind == "offsets"
     if equals and (not offsets or name in session.case.library.checks):
@@ -163,7 +152,7 @@ def _again(session: Session, text: str) -> Session | Refused:
         return tell(session, last.check, text)
     check = session.case.library.checks[last.check]
     again = read_again(check, session.case.engine, text, last)
-    return again if isinstance(again, Refused) else _told(session, Told(again))
+    return again if isinstance(again, Refused) else told(session, Told(again))
 
 
 def _why_no_question(session: Session) -> str:

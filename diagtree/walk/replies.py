@@ -1,7 +1,7 @@
 """What has been told so far, reply by reply, and what it comes to."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeAlias
 
 from diagtree.model.check import Check
@@ -18,6 +18,7 @@ class Told:
     """A check was answered."""
 
     finding: Finding
+    anew: bool = False  # whether it replaces all earlier readings, also of a check whose repeats are independent
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +34,26 @@ class Seen:
 
     feature: str
     value: str
+    without: frozenset[str] = frozenset()  # checks whose answers do not fit it, and are taken out
+    instead: frozenset[str] = frozenset()  # features that do not fit it, and are forgotten; empty text: the build
 
 
-Reply: TypeAlias = Told | Untold | Seen
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """Something to remember of a check; empty takes the note away."""
+
+    check: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """On to another tree, whatever this one would ask next. All answers are kept."""
+
+    tree: str
+
+
+Reply: TypeAlias = Told | Untold | Seen | Noted | Turned
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +76,7 @@ class Known:
     features: Features
     identified: tuple[Build, ...]  # builds that have these features, whatever the answers: what belief starts from
     builds: tuple[Build, ...]  # of those, the ones that no answer rules out
+    notes: Mapping[str, str]  # check -> what was noted of it
 
     def applies(self, check: Check) -> bool:
         """Whether a check can be done on any build that is still possible."""
@@ -73,26 +92,57 @@ class Known:
 
 def gather(case: Case, replies: Iterable[Reply]) -> Known:
     """What these replies come to, for this case."""
-    findings: dict[str, Finding] = {}
-    unknown: set[str] = set()
-    features = dict(case.known)
-    build = ""
+    sofar = _Gathering(case, dict(case.known))
     for reply in replies:
+        sofar.take(reply)
+    ordered = {name: sofar.findings[name] for name in case.library.checks if name in sofar.findings}
+    identified = tuple(one for one in case.builds if _has(one, sofar.features) and sofar.build in ("", one.id))
+    possible = _possible(case, ordered, identified)
+    return Known(ordered, frozenset(sofar.unknown), sofar.features, identified, possible, sofar.notes)
+
+
+@dataclass(slots=True)
+class _Gathering:
+    """What the replies up to one of them come to."""
+
+    case: Case
+    features: dict[str, str]
+    build: str = ""
+    findings: dict[str, Finding] = field(default_factory=dict)
+    unknown: set[str] = field(default_factory=set)
+    notes: dict[str, str] = field(default_factory=dict)
+
+    def take(self, reply: Reply) -> None:
+        """One more."""
         match reply:
-            case Told(finding):
-                check = case.library.checks[finding.check]
-                findings[check.id] = repeated(check, case.engine, findings.get(check.id), finding)
-                unknown.discard(check.id)
+            case Told(finding, anew):
+                check = self.case.library.checks[finding.check]
+                earlier = None if anew else self.findings.get(check.id)
+                self.findings[check.id] = repeated(check, self.case.engine, earlier, finding)
+                self.unknown.discard(check.id)
             case Untold(check_id):
-                unknown.add(check_id)
-                findings.pop(check_id, None)
-            case Seen("", value):
-                build = value
-            case Seen(feature, value):
-                features[feature] = value
-    ordered = {name: findings[name] for name in case.library.checks if name in findings}
-    identified = tuple(one for one in case.builds if _has(one, features) and build in ("", one.id))
-    return Known(ordered, frozenset(unknown), features, identified, _possible(case, ordered, identified))
+                self.unknown.add(check_id)
+                self.findings.pop(check_id, None)
+            case Seen():
+                self._see(reply)
+            case Noted(check_id, ""):
+                self.notes.pop(check_id, None)
+            case Noted(check_id, text):
+                self.notes[check_id] = text
+            case Turned():
+                pass  # of where the walk goes, not of what is known
+
+    def _see(self, seen: Seen) -> None:
+        for name in seen.without:
+            self.findings.pop(name, None)
+        for name in seen.instead:
+            self.features.pop(name, None)
+        if "" in seen.instead:
+            self.build = ""
+        if seen.feature:
+            self.features[seen.feature] = seen.value
+        else:
+            self.build = seen.value
 
 
 def _has(build: Build, features: Features) -> bool:

@@ -10,7 +10,7 @@ from diagtree.walk.replies import Known
 
 # How a node was left, or why the walk stands at it.
 Passing: TypeAlias = Literal[
-    "answered", "cannot-tell", "does-not-apply", "never-after", "onward", "asked", "outcome", "no-way-on"
+    "answered", "cannot-tell", "does-not-apply", "never-after", "onward", "turned", "asked", "outcome", "no-way-on"
 ]
 
 

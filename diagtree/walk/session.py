@@ -9,7 +9,7 @@ from diagtree.graph.serving import suited
 from diagtree.model.check import Check
 from diagtree.model.tree import Outcome, Question, Tree
 from diagtree.walk.answers import Refused, too_close
-from diagtree.walk.replies import Case, Known, Reply, gather
+from diagtree.walk.replies import Case, Known, Reply, Turned, gather
 from diagtree.walk.route import Route, Stop, follow
 
 
@@ -81,7 +81,22 @@ def replayed(
 ) -> Session:
     """The walk that these replies come to."""
     known = gather(case, (*preset, *replies))
-    return Session(case, preset, replies, known, follow(case.library, case.tree, known), acknowledged)
+    return Session(case, preset, replies, known, _route(case, preset, replies, known), acknowledged)
+
+
+def _route(case: Case, preset: tuple[Reply, ...], replies: tuple[Reply, ...], known: Known) -> Route:
+    """The way through the walk's tree, and through those that somebody turned to.
+
+    A tree that was left is followed by what was known then: what was learned since would lead on in it.
+    """
+    tree = case.tree
+    stops: tuple[Stop, ...] = ()
+    for place, reply in enumerate(replies):
+        if isinstance(reply, Turned):
+            left = follow(case.library, tree, gather(case, (*preset, *replies[:place]))).stops
+            stops += (*left[:-1], replace(left[-1], passing="turned"))
+            tree = case.library.trees[reply.tree]
+    return Route((*stops, *follow(case.library, tree, known).stops))
 
 
 def passed(before: Session | None, after: Session) -> tuple[Stop, ...]:

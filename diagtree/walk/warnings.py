@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from diagtree.graph.labour import closure, labour
 from diagtree.model.engine import Step
 from diagtree.model.fault import LEVELS, Caution
+from diagtree.walk.route import Route
 from diagtree.walk.session import Session
 
 
@@ -48,6 +49,21 @@ def opening(session: Session) -> tuple[Step, ...]:
 
     Where builds are still open, the steps of each of them.
     """
+    # A screen asks this many times for one question. A route is made anew with each reply, and never changes.
+    route = session.route
+    kept = _OPENING.get(id(route))
+    if kept is None or kept[0] is not route:
+        if len(_OPENING) > _MOST_KEPT:
+            _OPENING.clear()
+        kept = _OPENING[id(route)] = (route, _opening(session))
+    return kept[1]
+
+
+_OPENING: dict[int, tuple[Route, tuple[Step, ...]]] = {}
+_MOST_KEPT = 16
+
+
+def _opening(session: Session) -> tuple[Step, ...]:
     check = session.check
     if not check or not check.behind:
         return ()

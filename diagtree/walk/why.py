@@ -45,14 +45,18 @@ class Why:
 
 def why(found: Next, check: str, seconds: float | None = None) -> Why:
     """Explain a check that may be done now. `found` has cars."""
-    car = max(found.cars, key=lambda one: one.share)
     # Where the best order is not closed, a small change of what a search finds may be the search's own doing.
     exact = found.advice is not None and found.advice.exact
     advise = _by_order if exact else _by_look
     advice = found.advice.check if found.advice and exact else advise(found.cars)
     rivals = dict.fromkeys(name for name in (advice, check, *(look.check for look in found.looks[:1])) if name)
     evens = break_evens(found.cars, advise, tuple(rivals), seconds or SECONDS)
-    return Why(check, tuple(_answers(car, check)), "best order" if exact else "single look", advice, evens)
+    return Why(check, answers_of(found, check), "best order" if exact else "single look", advice, evens)
+
+
+def answers_of(found: Next, check: str) -> tuple[Then, ...]:
+    """What each answer of a check would do, on the likeliest build. `found` has cars."""
+    return tuple(_answers(max(found.cars, key=lambda one: one.share), check))
 
 
 def _by_order(cars: Cars) -> str | None:

@@ -148,10 +148,87 @@ def test_wild_replies_are_refused_and_the_walk_goes_on(files: Path) -> None:
     assert "Traceback" not in done.stderr
 
 
+def test_the_words_of_a_pipe_change_and_tell_what_the_keys_do(files: Path) -> None:
+    replies = "ok\nnote seeps\nanswers\ntrees\n150\nrevise 2 104\ninfo\nwhy\nchange\nhelp\njump inside\nback\nquit\n"
+    done = run(files / "noise.yaml", "rattle", "--feature", "chain=silent", replies=replies)
+    assert done.returncode == 0
+    for said in (
+        "Noted of 'oil-level': seeps",
+        "1. oil-level: Where does the oil stand on the dipstick? Between the marks. Note: seeps",
+        "inside: Inside the cover",
+        "104 kPa: At or above the limit.",
+        "Still possible, of 100 cars like this",
+        "2. Oil pressure at hot idle? At or above the limit (104 kPa).",
+        "both-banks (both banks): ",
+        "What would change it, nearest first:",
+        "revise N ANSWER tell one of them anew",
+        "On in another tree: Inside the cover. All answers are kept.",
+        "The walk stops here with what is known so far.",
+    ):
+        assert said in " ".join(done.stdout.split()), said
+    assert "\x1b" not in done.stdout + done.stderr
+
+
+@pytest.mark.parametrize(
+    ("reply", "sentence"),
+    [
+        ("revise", "Nothing was told so far."),
+        ("revise pressure 3", "'pressure' was not told yet. Nothing was told so far."),
+        ("jump", "Other trees for this engine: inside."),
+        ("jump nowhere", "'nowhere' is no tree to go on in here. Other trees for this engine: inside."),
+        ("jump rattle", "The walk is in the tree 'rattle' already."),
+        ("note", "Type what to note behind it."),
+        ("note " + "x" * 301, "A note has at most 300 characters; this one has 301."),
+    ],
+)
+def test_a_word_that_can_not_be_done_is_a_sentence_and_the_question_again(
+    files: Path, reply: str, sentence: str
+) -> None:
+    done = run(files / "noise.yaml", "rattle", replies=f"{reply}\nquit\n")
+    assert sentence in done.stderr
+    assert done.stdout.count("1. Where does the oil stand") == 2
+
+
+def test_an_id_of_an_answer_comes_before_a_word_and_a_colon_before_both(files: Path) -> None:
+    """An author may call an answer what he likes."""
+    text = YES_NO.replace('"yes"', "why").replace('"no"', "quit")
+    (files / "odd.yaml").write_text(text, encoding="utf-8")
+    done = run(files / "odd.yaml", "lamp", "--json", replies="why\n")
+    assert json.loads(done.stdout)["outcome"]["node"] == "bulb"
+    done = run(files / "odd.yaml", "lamp", "--json", replies=":quit\nquit\n")
+    assert json.loads(done.stdout)["outcome"] is None
+
+
+def test_a_line_of_a_megabyte_is_refused_in_a_sentence(files: Path) -> None:
+    done = run(files / "noise.yaml", "rattle", "--json", replies="9" * 1_000_000 + "\nok\n" + "1e308\nnan\n150\n")
+    assert json.loads(done.stdout)["readings"] == {"pressure": {"value": 150.0, "unit": "kPa"}}
+    assert max(map(len, done.stderr.splitlines())) < 600
+
+
+def test_every_stop_caution_on_a_terminal_wants_a_letter_of_its_own(files: Path) -> None:
+    two = NOISE.replace("cautions: [hot-engine]", "cautions: [hot-engine, one]").replace(
+        "  hot-engine:", "  one: {say: First., level: stop}\n  hot-engine:"
+    )
+    (files / "two.yaml").write_text(two, encoding="utf-8")
+    argv = ["-m", "diagtree", "--library", str(files / "two.yaml"), "walk", "rattle", "--lines", "--no-job"]
+    child = pexpect.spawn(sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=30)
+    child.expect_exact("Type u and Enter when you have read this. ")
+    for _ in range(5):
+        child.sendline("")
+    child.expect_exact("Type u and Enter when you have read this. ")
+    child.sendline("u")
+    child.expect_exact("Type y and Enter when you have read this. ")
+    child.sendline("u")
+    child.expect_exact("Type y and Enter when you have read this. ")
+    child.sendline("y")
+    child.expect_exact("1. Where does the oil stand")
+    child.close(force=True)
+
+
 @pytest.fixture
 def terminal(files: Path) -> "Iterator[pexpect.spawn[str]]":
     """`walk --lines` on a terminal."""
-    argv = ["-m", "diagtree", "--library", str(files / "noise.yaml"), "walk", "rattle", "--lines"]
+    argv = ["-m", "diagtree", "--library", str(files / "noise.yaml"), "walk", "rattle", "--lines", "--no-job"]
     child = pexpect.spawn(
         sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=30, env={**os.environ, "TERM": "xterm"}
     )
@@ -160,8 +237,8 @@ def terminal(files: Path) -> "Iterator[pexpect.spawn[str]]":
 
 
 def test_lines_on_a_terminal_wait_for_the_caution_to_be_read(terminal: "pexpect.spawn[str]") -> None:
-    terminal.expect_exact("Press Enter when you have read this. ")
-    terminal.sendline("")
+    terminal.expect_exact("Type y and Enter when you have read this. ")
+    terminal.sendline("y")
     terminal.expect_exact("> ")
     terminal.sendline("low")
     terminal.expect_exact("Enter ends the walk")
@@ -175,7 +252,7 @@ def test_lines_on_a_terminal_wait_for_the_caution_to_be_read(terminal: "pexpect.
 
 
 def test_an_interrupt_leaves_with_130_and_no_traceback(terminal: "pexpect.spawn[str]") -> None:
-    terminal.expect_exact("Press Enter when you have read this. ")
+    terminal.expect_exact("Type y and Enter when you have read this. ")
     terminal.sendintr()
     terminal.expect(pexpect.EOF)
     assert "Traceback" not in (terminal.before or "")
@@ -184,8 +261,8 @@ def test_an_interrupt_leaves_with_130_and_no_traceback(terminal: "pexpect.spawn[
 
 
 def test_a_slip_at_the_end_on_a_terminal_does_not_leave(terminal: "pexpect.spawn[str]") -> None:
-    terminal.expect_exact("Press Enter when you have read this. ")
-    terminal.sendline("")
+    terminal.expect_exact("Type y and Enter when you have read this. ")
+    terminal.sendline("y")
     terminal.expect_exact("> ")
     terminal.sendline("low")
     terminal.expect_exact("Enter ends the walk")
@@ -197,11 +274,11 @@ def test_a_slip_at_the_end_on_a_terminal_does_not_leave(terminal: "pexpect.spawn
 
 
 def test_lines_fit_a_narrow_terminal(files: Path) -> None:
-    argv = ["-m", "diagtree", "--library", str(files / "noise.yaml"), "walk", "rattle", "--lines"]
+    argv = ["-m", "diagtree", "--library", str(files / "noise.yaml"), "walk", "rattle", "--lines", "--no-job"]
     narrow = pexpect.spawn(sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=30, dimensions=(20, 34))
-    narrow.expect_exact("Press Enter when you have read this. ")
+    narrow.expect_exact("Type y and Enter when you have read this. ")
     shown = narrow.before or ""
-    narrow.sendline("")
+    narrow.sendline("y")
     narrow.expect_exact("> ")
     shown += narrow.before or ""
     narrow.sendline("perhaps")

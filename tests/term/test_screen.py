@@ -1,72 +1,16 @@
 """The full screen in a real terminal, and with prompt_toolkit's own pipe."""
 
 import os
+import re
 import signal
-import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
-import pexpect
-import pyte
 import pytest
-from prompt_toolkit.input import create_pipe_input
-from prompt_toolkit.output import DummyOutput
 
-from diagtree.term.screen import walk
-from tests.walk.samples import NOISE, start
-
-ROOT = Path(__file__).resolve().parents[2]
-ALTERNATE = "\x1b[?1049"
-PATIENCE = 20.0  # seconds until a screen that never comes is given up; nothing is timed
-
-
-class Terminal:
-    """The program on a terminal of this size, and what that terminal shows."""
-
-    def __init__(self, library: Path, columns: int, rows: int, **environment: str) -> None:
-        argv = ["-m", "diagtree", "--library", str(library), "walk", "rattle"]
-        settings = {name: value for name, value in os.environ.items() if name not in {"NO_COLOR", "FORCE_COLOR"}}
-        settings |= {"TERM": "xterm-256color", "PYTHONPATH": str(ROOT), **environment}
-        self.child: Any = pexpect.spawn(
-            sys.executable, argv, dimensions=(rows, columns), env=settings, encoding="utf-8", timeout=PATIENCE
-        )
-        self.screen = pyte.Screen(columns, rows)
-        self.stream = pyte.Stream(self.screen)
-        self.raw = ""
-
-    def read(self) -> None:
-        """Take in what the program has written."""
-        try:
-            text = self.child.read_nonblocking(100_000, timeout=0.1)
-        except pexpect.TIMEOUT:
-            return
-        self.raw += text
-        self.stream.feed(text)
-
-    def until(self, *texts: str) -> str:
-        """The screen once it shows all of these."""
-        give_up = time.monotonic() + PATIENCE
-        while not all(text in self.shown for text in texts):
-            assert time.monotonic() < give_up, self.shown
-            self.read()
-        return self.shown
-
-    @property
-    def shown(self) -> str:
-        """The screen's lines."""
-        return "\n".join(line.rstrip() for line in self.screen.display)
-
-    def end(self) -> str:
-        """What was written from here to the end of the program."""
-        before = len(self.raw)
-        try:
-            while True:
-                self.raw += self.child.read_nonblocking(100_000, timeout=PATIENCE)
-        except pexpect.EOF:
-            self.child.close()
-        return self.raw[before:]
+from tests.term.terminals import ALTERNATE, PATIENCE, Terminal
+from tests.walk.samples import NOISE
 
 
 @pytest.fixture
@@ -81,16 +25,14 @@ def library(tmp_path: Path) -> Path:
 def terminal(request: pytest.FixtureRequest, library: Path) -> Iterator[Terminal]:
     """The program in a terminal, its first caution shown."""
     made = Terminal(library, *request.param)
-    made.until("Before you go on", "Enter")
+    made.until("Before you go on", "Press y")
     yield made
     made.child.close(force=True)
 
 
 def test_a_walk_to_its_scope_leaves_the_screen_as_it_was(terminal: Terminal) -> None:
-    terminal.child.send("\r")
-    terminal.until("Where does the oil stand")
-    terminal.child.send("1")
-    terminal.until("> 1  Below the lower mark")
+    terminal.press("y", "Where does the oil stand")
+    terminal.press("\x1b[B", "> 1  Below the lower mark")
     row = terminal.screen.cursor.y
     assert terminal.screen.display[row].startswith("> 1")
     assert not terminal.screen.cursor.hidden
@@ -99,7 +41,7 @@ def test_a_walk_to_its_scope_leaves_the_screen_as_it_was(terminal: Terminal) -> 
     terminal.child.send("q")
     rest = terminal.end()
     assert terminal.child.exitstatus == 0
-    after = rest.rpartition(ALTERNATE + "l")[2]
+    after = re.sub(r"\x1b\[[0-9;]*m", "", rest.rpartition(ALTERNATE + "l")[2])
     assert "Outcome: Oil level low" in after
     assert "Repair scope: Oil level low" in after
     assert "Where does the oil stand" not in after
@@ -115,7 +57,7 @@ def test_an_interrupt_restores_the_terminal(terminal: Terminal) -> None:
     assert "Traceback" not in rest
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
 def test_a_signal_restores_the_terminal(library: Path, number: signal.Signals) -> None:
     terminal = Terminal(library, 80, 24)
     terminal.until("Before you go on")
@@ -127,17 +69,21 @@ def test_a_signal_restores_the_terminal(library: Path, number: signal.Signals) -
 
 
 def test_a_pasted_text_answers_nothing(terminal: Terminal) -> None:
-    terminal.child.send("\r")
-    terminal.until("Where does the oil stand")
+    terminal.press("y", "Where does the oil stand")
     terminal.child.send("\x1b[200~1\r1\r1\r\x1b[201~")
-    terminal.child.send("2")
-    terminal.until("> 2", "question 1")
+    terminal.press("\x1b[B", "> 1", "question 1")
+
+
+def test_what_is_pasted_without_brackets_answers_one_question_at_most(terminal: Terminal) -> None:
+    """A terminal that does not bracket a paste sends it as keys, all at once: only what was seen is answered."""
+    terminal.press("y", "Where does the oil stand")
+    terminal.child.send("2\r150\r-\r")
+    terminal.until("question 2", "> 150-")
 
 
 def test_the_cursor_stands_behind_what_is_typed(terminal: Terminal) -> None:
     """Also behind letters of two cells, so that who reads by the cursor hears what was typed."""
-    terminal.child.send("\r")
-    terminal.until("Where does the oil stand")
+    terminal.press("y", "Where does the oil stand")
     terminal.child.send(":")
     terminal.until("Type a reply")
     for typed, shown, cell in (("oil", "> oil", 5), ("油壓", "> oil油壓", 9)):
@@ -160,11 +106,8 @@ def test_a_terminal_without_the_letters_shows_stand_ins_and_no_question_mark(tmp
     file.write_text(odd, encoding="utf-8")
     terminal = Terminal(file, 40, 24, PYTHONIOENCODING="ascii")
     terminal.until("Before you go on")
-    terminal.child.send("\r")
-    shown = terminal.until(" 1  Ol <= Marke -> nachfullen")
-    assert "Gerausch U+6CB9 | question 1" in shown
-    terminal.child.send("1\r")
-    assert "Gerausch U+6CB9 | end\n" in terminal.until("Outcome: Oil level low")
+    assert "Gerausch U+6CB9 | question 1" in terminal.press("y", " 1  Ol <= Marke -> nachfullen")
+    assert "Gerausch U+6CB9 | end\n" in terminal.press("1", "Outcome: Oil level low")
     terminal.child.close(force=True)
 
 
@@ -176,37 +119,121 @@ def test_no_colour_is_written_where_none_is_wanted(library: Path) -> None:
         terminal.child.close(force=True)
 
 
+def test_only_colours_that_every_terminal_has_and_no_ground_are_written(library: Path) -> None:
+    """The eight names keep the reader's own shades, on a light ground as on a dark one."""
+    terminal = Terminal(library, 80, 24, COLORTERM="truecolor")
+    terminal.until("Valves and pistons")
+    for text in ("38;2", "38;5", "48;", "\x1b[4"):
+        assert text not in terminal.raw.replace("\x1b[4m", "").replace("\x1b[4;", "\x1b[")
+    terminal.child.close(force=True)
+
+
 def test_a_dumb_terminal_is_asked_line_by_line(library: Path) -> None:
     terminal = Terminal(library, 80, 24, TERM="dumb")
-    terminal.until("Press Enter when you have read this.")
+    terminal.until("Type y and Enter when you have read this.")
     assert "\x1b" not in terminal.raw
     terminal.child.close(force=True)
 
 
-def test_a_smaller_window_shows_the_question_once(library: Path) -> None:
+def test_a_window_that_changes_shows_the_question_once_and_leaves_none_behind(library: Path) -> None:
     terminal = Terminal(library, 100, 24)
     terminal.until("Before you go on")
-    terminal.child.send("\r")
-    terminal.until("Where does the oil stand")
-    for columns in (40, 100):
-        terminal.screen.resize(24, columns)
+    terminal.press("y", "Where does the oil stand")
+    for columns, rows in ((40, 24), (100, 24), (60, 12), (100, 24), (15, 3), (100, 24)):
+        terminal.screen.resize(rows, columns)
         terminal.screen.reset()
-        terminal.child.setwinsize(24, columns)
-        shown = terminal.until("dipstick?", "leave")
+        terminal.child.setwinsize(rows, columns)
+        if columns == 15:
+            terminal.until("Too small:")
+            continue
+        shown = terminal.until("dipstick?", "cannot tell")
         assert shown.count("dipstick?") == 1
+    terminal.child.send("q")
+    rest = terminal.end()
+    after = rest.rpartition(ALTERNATE + "l")[2]
+    assert after.count("dipstick?") == 1  # in the report: where the walk stopped
+    assert "Still possible" not in after
+    assert not terminal.screen.history.top
+
+
+SIZES = (
+    (20, 5), (20, 24), (24, 10), (30, 8), (40, 12), (60, 16), (80, 24), (80, 50), (99, 30), (100, 30), (120, 40),
+    (132, 43), (200, 50), (400, 100),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("columns", "rows"), SIZES, ids=[f"{columns}x{rows}" for columns, rows in SIZES])
+def test_a_walk_can_be_made_at_every_size(library: Path, columns: int, rows: int) -> None:
+    """By the keys that the screen shows, a page at a time where it is small."""
+    terminal = Terminal(library, columns, rows)
+    terminal.until("y I have read")
+    for _ in range(5):  # a page at a time
+        if "oil" not in terminal.shown:
+            terminal.child.send("\x1b[6~")
+            terminal.settle()
+            terminal.child.send("y")
+            terminal.settle()
+    _down_to(terminal, "> 1")
+    row = terminal.screen.cursor.y
+    assert terminal.screen.display[row].startswith("> 1"), terminal.shown
+    assert not terminal.screen.cursor.hidden
+    terminal.press("\r", "Outcome")
+    terminal.child.send("q")
+    terminal.end()
+    assert terminal.child.exitstatus == 0
+
+
+def _down_to(terminal: Terminal, text: str) -> None:
+    for _ in range(40):
+        if text in terminal.shown:
+            return
+        terminal.child.send("\x1b[B")
+        terminal.settle()
+
+
+def test_every_answer_of_wide_letters_can_be_reached_on_a_small_screen(tmp_path: Path) -> None:
+    file = tmp_path / "wide.yaml"
+    wide = "油面在下刻度以下需要添加机油到两个刻度之间" * 2
+    many = ", ".join(f"a{at}: {wide}{at}" for at in range(1, 8))
+    text = NOISE.replace("{low: Below the lower mark, ok: Between the marks}", f"{{low: {wide}, ok: {wide}, {many}}}")
+    rest = ", ".join(f"a{at}: gauge" for at in range(1, 8))
+    text = text.replace("then: {low: top-up, ok: gauge}", f"then: {{low: top-up, ok: gauge, {rest}}}")
+    text = text.replace(
+        "then: {low: look, ok: look}", f"then: {{low: look, ok: look, {rest.replace('gauge', 'look')}}}"
+    )
+    file.write_text(text, encoding="utf-8")
+    terminal = Terminal(file, 40, 12)
+    terminal.until("Before")
+    terminal.press("y", "Where")
+    for place in range(1, 10):
+        _down_to(terminal, f"> {place}  ")
+        row = terminal.screen.cursor.y
+        assert terminal.screen.display[row].startswith(f"> {place}  "), terminal.shown
+    terminal.press("\r", "question 2")
     terminal.child.close(force=True)
 
 
-def test_keys_of_a_pipe_walk_to_an_outcome() -> None:
-    with create_pipe_input() as source:
-        source.send_text("\r" + "2\r" + "150\r" + "P0016+P0018\r" + "\r" + "\x1b[B\r" + "\r" + "q")
-        session = walk(start(NOISE, "rattle"), source, DummyOutput())
-    assert session.known.findings["plates"].answer == "worn"
-    assert session.outcome
+def test_a_walk_put_aside_comes_back_as_it_was(library: Path) -> None:
+    """In a shell with jobs of its own: ^Z gives the terminal back, `fg` the walk."""
+    terminal = Terminal(library, 80, 24, around="set -m; {}; echo ASIDE; read -r; fg; echo LEFT $?")
+    terminal.until("Before you go on")
+    terminal.press("y", "Where does the oil stand")
+    terminal.child.send("\x1a")
+    terminal.until("ASIDE")
+    assert ALTERNATE + "l" in terminal.raw
+    assert not terminal.screen.cursor.hidden
+    terminal.press("\n", "Where does the oil stand", "Between the marks")
+    terminal.press("2", "question 2")
+    terminal.press("\x03", "LEFT 130")
+    terminal.child.close(force=True)
 
 
-def test_an_interrupt_by_key_raises() -> None:
-    with create_pipe_input() as source:
-        source.send_text("\x03")
-        with pytest.raises(KeyboardInterrupt):
-            walk(start(NOISE, "rattle"), source, DummyOutput())
+def test_what_takes_long_does_not_hold_up_a_key(library: Path) -> None:
+    """What would change the advice takes seconds; the screen goes back meanwhile."""
+    terminal = Terminal(library, 80, 24)
+    terminal.until("Before you go on")
+    terminal.press("y", "Where does the oil stand")
+    terminal.press("c", "What would change the advice")
+    terminal.press("b", "question 1", "1-2 answer")
+    terminal.press("c", "The advice is")
+    terminal.child.close(force=True)

@@ -5,29 +5,36 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagtree.report.lines import cells
-from diagtree.term.page import body
-from diagtree.term.sheet import lay_out, move, unread
-from diagtree.term.view import CHOOSE_FIRST, KEYS, View, choices, opened, paste, press
-from tests.walk.samples import NOISE, start
+from diagtree.term.pressing import opened, paste, press
+from diagtree.term.sheet import TOO_SMALL, Sheet, _lay, in_sight, lay_out, move, unread
+from diagtree.term.thoughts import Thoughts
+from diagtree.term.view import CHOOSE_FIRST, KEYS, View, choices
+from tests.walk.samples import NOISE, YES_NO, start
 
 MOVES = ("up", "down", "page-up", "page-down")
-SIZES = ((80, 24), (40, 12), (20, 5), (400, 100), (30, 8), (2, 1))
+THOUGHTS = Thoughts()
+SIZES = ((80, 24), (40, 12), (20, 5), (400, 100), (200, 50), (100, 30), (30, 8), (2, 1))
 WIDE = NOISE.replace("Below the lower mark", "下の印より低いので油を足してください" * 3).replace(
     "Level ground,", "平らな床で " * 40
 )
-keys = st.lists(st.sampled_from((*KEYS, *"12345?bqf:x0P16 9,=")), max_size=25)
+keys = st.lists(st.sampled_from((*KEYS, *"12345?bqf:x0P16 9,=yukrnwcijh")), max_size=25)
 
 
 def pressed(view: View, *typed: str, size: tuple[int, int] = (80, 24)) -> View:
     """The view after these keys."""
     for key in typed:
-        view = move(view, key, *size) if key in MOVES else press(view, key)
+        view = move(view, key, size, THOUGHTS) if key in MOVES else press(view, key)
     return view
+
+
+def laid(view: View, size: tuple[int, int]) -> Sheet:
+    """The view on a screen of this size."""
+    return lay_out(view, *size, THOUGHTS)
 
 
 def read_on(library: str = NOISE, tree: str = "rattle") -> View:
     """The first question, its caution read."""
-    return pressed(opened(start(library, tree)), "enter")
+    return pressed(opened(start(library, tree)), "y")
 
 
 @settings(max_examples=150, deadline=None)
@@ -38,13 +45,13 @@ def test_every_screen_fits_and_the_cursor_is_on_what_is_pointed_at(
     view = opened(start(library, "rattle"))
     for key in typed:
         view = pressed(view, key, size=size)
-        sheet = lay_out(view, *size)
+        sheet = laid(view, size)
         assert len(sheet.rows) == size[1]
-        assert all(cells(row.text) <= size[0] for row in sheet.rows)
+        assert all(cells(row.whole) <= size[0] for row in sheet.rows)
         row, cell = sheet.cursor
         assert 0 <= row < size[1]
         assert 0 <= cell < size[0]
-        if view.pointed is not None:
+        if view.pointed is not None and size != (2, 1):
             assert sheet.rows[row].place == view.pointed
 
 
@@ -54,14 +61,14 @@ def test_arrows_reach_every_answer_and_both_ends_of_the_text(size: tuple[int, in
     view = read_on(library)
     seen = set()
     for _ in range(200):
-        view = move(view, "down", *size)
+        view = move(view, "down", size, THOUGHTS)
         seen.add(view.pointed)
     assert {0, 1} <= seen
-    assert not unread(view, *size)
+    assert not unread(view, *size, THOUGHTS)
     for _ in range(200):
-        view = move(view, "up", *size)
-    again = [row.text.replace(">", " ") for row in lay_out(view, *size).rows]
-    assert again == [row.text for row in lay_out(read_on(library), *size).rows]
+        view = move(view, "up", size, THOUGHTS)
+    again = [row.text.replace(">", " ") for row in laid(view, size).rows]
+    assert again == [row.text for row in laid(read_on(library), size).rows]
 
 
 @pytest.mark.parametrize("size", SIZES[:5])
@@ -70,53 +77,104 @@ def test_pages_show_all_of_the_text(size: tuple[int, int], library: str) -> None
     view = read_on(library)
     shown = set()
     for _ in range(100):
-        shown |= {row.text for row in lay_out(view, *size).rows}
-        view = move(view, "page-down", *size)
-    assert shown >= {row.text for row in body(read_on(library), size[0])}
+        shown |= {row.text for row in laid(view, size).rows}
+        view = move(view, "page-down", size, THOUGHTS)
+    assert shown >= {row.text for row in _lay(read_on(library), *size, THOUGHTS).text}
+
+
+def held(view: View, key: str, times: int) -> View:
+    """The view after a key that is held down."""
+    for _ in range(times):
+        view = press(view, key, held=True)
+    return view
 
 
 def test_a_key_held_down_answers_once() -> None:
-    """Nothing is pointed at when a question appears: Enter held down waits there."""
-    view = pressed(read_on(), "2", *("enter",) * 50)
+    """The first press answers; what comes behind it points, and Enter finds nothing that somebody pointed at."""
+    view = pressed(read_on(), "down", "down", *("enter",) * 50)
     assert len(view.session.replies) == 1
-    view = pressed(read_on(), *("2",) * 50)
+    view = held(press(opened(start(YES_NO, "lamp")), "1"), "1", 50)
+    assert len(view.session.replies) == 1
+    view = held(read_on(), "2", 50)
     assert len(view.session.replies) == 0
+    assert view.pointed == 1
+    assert view.refusal == "Press 2 once more, or Enter, to answer this."
+    view = held(press(read_on(), "?"), "?", 50)
+    assert len(view.session.replies) == 1
+    view = held(pressed(read_on(), "2", *"150", "enter", *"P0016", "enter"), "b", 50)
+    assert len(view.session.replies) == 3
 
 
 def test_enter_without_an_answer_says_what_to_do() -> None:
     assert pressed(read_on(), "enter").refusal == CHOOSE_FIRST
 
 
-def test_numbers_and_arrows_point_and_enter_answers() -> None:
-    by_number = pressed(read_on(), "2", "enter")
+def test_a_number_answers_and_arrows_point_for_enter() -> None:
+    by_number = pressed(read_on(), "2")
     by_arrow = pressed(read_on(), "down", "down", "enter")
     assert by_number.session == by_arrow.session
     assert by_number.session.known.findings["oil-level"].answer == "ok"
     assert pressed(read_on(), "7").refusal == "There is no answer 7 here."
 
 
-def test_a_stop_caution_waits_for_a_key() -> None:
+def test_a_stop_caution_waits_for_the_key_that_it_names() -> None:
     view = opened(start(NOISE, "rattle"))
     assert view.kind == "stop"
-    assert pressed(view, "1", "2", "?", "down").kind == "stop"
-    assert pressed(view, "enter").kind == "pick"
+    assert pressed(view, "1", "2", "?", "down", "enter").kind == "stop"
+    assert pressed(view, "enter").refusal == "Read the caution first, then press y."
+    assert pressed(view, "y").kind == "pick"
+
+
+def test_no_key_held_down_passes_two_stop_cautions() -> None:
+    """The next one wants another key, so that not even a slow finger passes both."""
+    three = NOISE.replace("cautions: [hot-engine]", "cautions: [hot-engine, one, two]").replace(
+        "  hot-engine:", "  one: {say: First., level: stop}\n  two: {say: Second., level: stop}\n  hot-engine:"
+    )
+    view = opened(start(three, "rattle"))
+    for key in ("k", "u", "y"):
+        assert view.kind == "stop"
+        for other in {"y", "u", "k", "enter", " "} - {key}:
+            assert pressed(view, *(other,) * 9).session == view.session
+        view = pressed(view, *(key,) * 9)
+    assert view.kind == "pick"
 
 
 def test_a_reading_is_typed_mended_and_taken() -> None:
-    view = pressed(read_on(), "2", "enter", *"1045", "backspace", "enter")
+    view = pressed(read_on(), "2", *"1045", "backspace", "enter")
     assert view.session.known.findings["pressure"].values == (104.0,)
     assert any("Too close to call" in line for line in view.news)
 
 
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("80", ["= 80 kPa: Below the limit."]),
+        ("14psi", ["= 97 kPa: Below the limit.", "= Too close to call: take it again."]),
+        ("104", ["= 104 kPa: At or above the limit.", "= Too close to call: take it again."]),
+        ("9x", []),
+        ("3 N m", []),
+    ],
+)
+def test_a_field_says_its_band_as_one_types(typed: str, said: list[str]) -> None:
+    shown = [row.text for row in laid(pressed(read_on(), "2", *typed), (80, 24)).rows]
+    assert [text for text in shown if text.startswith("=")] == said
+
+
+def test_a_field_says_what_stored_codes_are() -> None:
+    view = pressed(read_on(), "2", *"150", "enter", *"p0016")
+    shown = [row.text for row in laid(view, (80, 24)).rows]
+    assert "= P0016 (Correlation bank 1): bank 1." in shown
+
+
 def test_a_reading_that_is_none_stays_in_the_field_with_the_reason() -> None:
-    view = pressed(read_on(), "2", "enter", *"abc", "enter")
+    view = pressed(read_on(), "2", *"abc", "enter")
     assert view.typed == "abc"
     assert view.refusal
     assert pressed(view, "clear", *"150", "enter").session.known.findings["pressure"].answer == "ok"
 
 
 def test_letters_that_are_keys_elsewhere_are_letters_in_a_field() -> None:
-    view = pressed(read_on(), "2", "enter", *"bqf:")
+    view = pressed(read_on(), "2", *"bqf:")
     assert view.typed == "bqf:"
     assert not view.left
 
@@ -125,14 +183,14 @@ def test_back_and_cannot_tell() -> None:
     view = pressed(read_on(), "?")
     assert view.session.known.unknown == {"oil-level"}
     assert pressed(view, "back").session.replies == ()
-    assert pressed(read_on(), "2", "enter", "?").refusal.startswith("The tree has no way on from here")
+    assert pressed(read_on(), "2", "?").refusal.startswith("The tree has no way on from here")
     assert pressed(read_on(), "b").refusal.startswith("There is nothing to take back")
 
 
 def test_a_paste_answers_nothing() -> None:
     pick = read_on()
     assert paste(pick, "1\n1\n1\n") == pick
-    field = pressed(pick, "2", "enter")
+    field = pressed(pick, "2")
     pasted = paste(field, "104\n95\n1")
     assert pasted.typed == "104"
     assert pasted.session == field.session
@@ -141,12 +199,74 @@ def test_a_paste_answers_nothing() -> None:
 
 def test_the_build_can_be_told() -> None:
     view = pressed(read_on(), "f")
-    assert view.kind == "build"
+    assert view.kind == "list"
     assert choices(view) == 2
-    view = pressed(view, "1", "enter")
+    view = pressed(view, "1")
     assert [build.id for build in view.session.known.builds] == ["early"]
     assert view.kind == "pick"
-    assert pressed(view, "f") == view  # nothing is left to tell
+    assert pressed(view, "f").refusal == "The build is known."
+
+
+def test_an_earlier_answer_is_told_anew_from_a_list() -> None:
+    view = pressed(read_on(), "2", *"150", "enter", *"P0016", "enter", "y", "r")
+    assert view.kind == "list"
+    shown = [row.text for row in laid(view, (80, 24)).rows]
+    assert "  2  Oil pressure at hot idle? At or above the limit (150 kPa)." in shown
+    view = pressed(view, "2")
+    assert view.kind == "type"
+    view = pressed(view, *"95", "enter")
+    assert view.session.known.findings["pressure"].values == (95.0,)
+    assert view.session.outcome
+    assert "Not asked on this way, but it still counts: Which codes are stored? bank 1." in view.news
+    assert pressed(view, "b").session.known.findings["pressure"].values == (150.0,)
+
+
+def test_a_build_told_anew_takes_out_what_does_not_fit() -> None:
+    view = pressed(read_on(), "f", "2", ":", *"plates=worn", "enter", "r", "1", "1")
+    assert [build.id for build in view.session.known.builds] == ["early"]
+    assert "plates" not in view.session.known.findings
+    assert "This fits no longer and is taken out: Are the plates of the silent chain worn?" in view.news
+    assert pressed(view, "b").session.known.findings["plates"].answer == "worn"
+
+
+def test_leaving_a_list_changes_nothing() -> None:
+    view = pressed(read_on(), "2")
+    for keys in (("menu", "r", "escape"), ("menu", "r", "1", "escape"), ("menu", "j", "escape"), ("menu", "h", "b")):
+        after = pressed(view, *keys)
+        assert after.session == view.session
+        assert after.kind == "type"
+
+
+def test_another_tree_keeps_all_answers() -> None:
+    view = pressed(read_on(), "2", "menu", "j", "1")
+    assert view.session.tree.id == "inside"
+    assert set(view.session.known.findings) == {"oil-level"}
+    assert view.news[0] == "On in another tree: Inside the cover. All answers are kept."
+    assert pressed(view, "b").session.tree.id == "rattle"
+
+
+def test_a_note_stands_on_the_last_answer_or_on_the_one_pointed_at() -> None:
+    view = pressed(read_on(), "2", "menu", "n", *"seeps", "enter")
+    assert view.session.known.notes == {"oil-level": "seeps"}
+    view = pressed(view, *"150", "enter", "menu", "r", "down", "n", *" more", "enter")
+    assert view.session.known.notes == {"oil-level": "seeps more"}
+
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [
+        ("w", "low (Below the lower mark): about"),
+        ("c", "The advice is"),
+        ("i", "Still possible"),
+        ("h", "Quit here"),
+        ("menu", "All keys"),
+    ],
+)
+def test_what_is_asked_aside_is_a_key_away_and_back(key: str, said: str) -> None:
+    view = pressed(read_on(), key)
+    shown = "\n".join(row.text for row in laid(view, (100, 50)).rows)
+    assert said in shown
+    assert pressed(view, "escape") == read_on()
 
 
 def test_any_reply_can_be_typed_on_a_line() -> None:
@@ -154,33 +274,66 @@ def test_any_reply_can_be_typed_on_a_line() -> None:
     assert view.session.known.findings["pressure"].values == (104.0,)
     assert view.kind == "pick"
     assert pressed(read_on(), ":", "x", "back").kind == "pick"
+    assert pressed(read_on(), ":", *"why", "enter").beside == "why"
 
 
 def test_leaving_and_interrupting() -> None:
     assert pressed(read_on(), "q").left == "done"
-    assert pressed(read_on(), "2", "enter", "leave").left == "done"
+    assert pressed(read_on(), "2", "leave").left == "done"
     assert pressed(opened(start(NOISE, "rattle")), "interrupt").left == "interrupted"
 
 
-def test_the_keys_that_do_something_are_on_the_screen() -> None:
-    shown = " ".join(row.text for row in lay_out(read_on(), 80, 24).rows[-3:])
-    for key in ("1-2", "Enter", "?", "f build", ":", "q leave", "Ctrl-C"):
+def test_every_key_is_on_a_screen_with_room_and_in_the_list_on_any() -> None:
+    shown = " ".join(row.text for row in laid(read_on(), (80, 24)).rows[-4:])
+    keys = "1-2 answer,Enter,? cannot,n note,w why,c change,i info,j jump,f build,: type,h help,q quit,Ctrl-C stop"
+    for key in keys.split(","):
         assert key in shown
+    small = laid(read_on(), (40, 12)).rows
+    assert any("Tab all keys" in row.text for row in small)
+    assert any("Tab all keys" in row.text for row in laid(pressed(read_on(), "2"), (20, 5)).rows)
 
 
 def test_a_question_on_a_small_screen() -> None:
-    view = pressed(read_on(), "2")
-    assert "\n".join(row.text for row in lay_out(view, 40, 12).rows) == (
+    assert "\n".join(row.text for row in laid(pressed(read_on(), "down"), (40, 12)).rows) == (
         " Rattle | question 1\n"
-        "\n"
         "Where does the oil stand on the\n"
         "dipstick?\n"
         "\n"
         "Warning: Hot oil. Let it cool.\n"
+        "> 1  Below the lower mark\n"
+        "  2  Between the marks\n"
         "\n"
-        "  1  Below the lower mark\n"
-        "> 2  Between the marks\n"
-        "Arrows or 1-2 point   Enter answer\n"
-        "? cannot tell   f build   : type a reply\n"
-        "q leave   Ctrl-C stop"
+        "Level ground, engine off for ten\n"
+        "minutes.\n"
+        "1-2 answer   ? cannot tell\n"
+        "Arrows and Enter   n note   Tab all keys"
+    )
+
+
+def test_a_large_screen_has_what_is_known_beside_the_question() -> None:
+    view = pressed(read_on(), "2", *"150", "enter", *"P0016", "enter", "y")
+    assert view.session.check
+    assert view.session.check.id == "plates"
+    rows = laid(pressed(view, "2"), (200, 50)).rows
+    beside = "\n".join(row.aside for row in rows)
+    for heading in ("Still possible", "Off the car", "The way so far"):
+        assert heading in beside
+    assert "- Take off and refit the cover" in beside
+    assert not any("Still possible" in row.text for row in rows)
+
+
+def test_a_screen_with_no_room_says_so() -> None:
+    assert laid(read_on(), (15, 4)).rows[0].text == "Too small: make"
+    assert TOO_SMALL == "Too small: make it 20x5."
+
+
+def test_what_is_out_of_sight_is_known_to_be() -> None:
+    assert in_sight(read_on(), 1, 80, 24, THOUGHTS)
+    assert not in_sight(read_on(WIDE), 1, 30, 8, THOUGHTS)
+
+
+def test_a_place_on_the_poster_stands_in_the_title() -> None:
+    thoughts = Thoughts({"lamp": {"lit": "C4"}}.__getitem__)
+    assert (
+        lay_out(opened(start(YES_NO, "lamp")), 80, 24, thoughts).rows[0].text == " Lamp | question 1 | C4 on the poster"
     )

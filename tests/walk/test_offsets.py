@@ -12,7 +12,7 @@ from diagtree.measure.patterns import pattern
 from diagtree.reason.belief import Belief
 from diagtree.report import walk as render
 from diagtree.report.question import asked, told
-from diagtree.term.view import opened, paste, press
+from diagtree.term.pressing import opened, paste, press
 from diagtree.walk.answers import drive_of
 from diagtree.walk.result import believing, result
 from diagtree.walk.session import Session
