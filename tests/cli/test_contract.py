@@ -101,7 +101,14 @@ REPORTING: dict[str, tuple[list[str], str]] = {
     "walk": (["walk", "low-flow", "--json"], "0.3 bar\n?\n"),
     "walk, with cautions": (["walk", "noisy-pump", "--json"], "rumble\nclear\nfree\n"),
     "next": (["next", "low-flow", "--json", "--seconds", "0.2"], ""),
+    "estimate": (["estimate", "noisy-pump", "--json"], ""),
+    "estimate --amount": (["estimate", "low-flow", "--amount", "640", "--slow", "1.3", "--json"], ""),
     "scope": (["scope", "impeller-worn", "--json"], ""),
+    "scope --sheet": (["scope", "impeller-worn", "--sheet", "{tmp}/a.pdf", "--json"], ""),
+    "estimate --sheet": (["estimate", "low-flow", "--sheet", "{tmp}/a.pdf", "--json"], ""),
+    "walk --job": (["walk", "low-flow", "--job", "7", "--jobs", "{tmp}/jobs.db", "--json"], "0.3 bar\n?\n"),
+    "jobs": (["jobs", "--jobs", "{tmp}/jobs.db", "--json"], ""),
+    "jobs export": (["jobs", "export", "--jobs", "{tmp}/jobs.db", "--json"], ""),
     "draw": (["draw", "low-flow", "--out", "{tmp}/a.dot", "--json"], ""),
     "help": (["help", "--json"], ""),
     "help, a topic": (["help", "walk", "--json"], ""),
@@ -134,6 +141,8 @@ WRONG: list[list[str]] = [
     ["walk", "nosuch"],
     ["walk", "low-flow", "extra"],
     ["walk", "low-flow", "--nosuch"],
+    ["timing", "nosuch", "--trace", "nosuch.csv"],
+    ["walk", "low-flow", "--answer", "pressure=@nosuch.txt"],
     ["walk", "low-flow", "--engine", "nosuch"],
     ["walk", "low-flow", "--build", "nosuch"],
     ["walk", "low-flow", "--build", "plain", "--feature", "seal=packed"],
@@ -160,11 +169,42 @@ WRONG: list[list[str]] = [
     ["scope", "sleeve-scored", "--build", "sealed"],
     ["scope", "impeller-worn", "--engine"],
     ["scope", "impeller-worn", "--json", "--build="],
+    ["scope", "impeller-worn", "--sheet", "x.svg", "--json"],
+    ["scope", "impeller-worn", "--sheet", "/nonexistent/x.pdf"],
+    ["scope", "impeller-worn", "--paper", "A4"],
+    ["estimate"],
+    ["estimate", "nosuch", "--json"],
+    ["estimate", "low-flow", "--amount", "-1"],
+    ["estimate", "low-flow", "--amount", "nan"],
+    ["estimate", "low-flow", "--amount", "inf", "--json"],
+    ["estimate", "low-flow", "--slow", "0"],
+    ["estimate", "low-flow", "--slow", "nan"],
+    ["estimate", "low-flow", "--slow"],
+    ["estimate", "low-flow", "--build", "nosuch"],
+    ["estimate", "low-flow", "--answer", "nosuch=low"],
+    ["estimate", "low-flow", "--sheet", "x.txt", "--json"],
+    ["estimate", "low-flow", "--sheet", "/nonexistent/x.pdf"],
+    ["estimate", "low-flow", "--paper", "letter"],
+    ["walk", "--job", "7", "--jobs", "x.db"],
+    ["walk", "low-flow", "--job", "7", "--jobs", "/nonexistent/x.db", "--json"],
+    ["walk", "low-flow", "--job", "", "--json"],
+    ["walk", "--from", "nonsense", "--json"],
+    ["next", "--job", "7", "--jobs", "x.db", "--json"],
+    ["scope", "impeller-worn", "--job", "7", "--jobs", "x.db"],
+    ["jobs", "nosuch"],
+    ["jobs", "show", "--json"],
+    ["jobs", "show", "7", "--jobs", "x.db", "--json"],
+    ["jobs", "close", "7", "--jobs", "x.db", "--json"],
+    ["jobs", "--state", "nosuch"],
     ["draw", "low-flow"],
     ["draw", "low-flow", "--out", "x.jpeg"],
     ["draw", "low-flow", "--out", "/nonexistent/x.svg"],
     ["draw", "low-flow", "--out", "x.dot", "--paper", "A4"],
     ["draw", "low-flow", "--out", "x.svg", "--paper", "B5"],
+    ["draw", "low-flow", "--out", "x.svg", "--tiles", "A4"],
+    ["draw", "low-flow", "--out", "x.graphml", "--belief"],
+    ["draw", "low-flow", "--out", "x.pdf", "--tiles", "A4", "--onward"],
+    ["draw", "low-flow", "--out", "x.png", "--dpi", "0"],
     ["draw", "nosuch", "--out", "x.svg", "--json"],
     ["vet", "--json", "--sarif"],
     ["vet", "--explain"],
@@ -202,7 +242,7 @@ def test_wrong_use_in_a_process_of_its_own_is_the_same() -> None:
 
 def test_a_library_with_an_error_is_unreadable_input(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "a.yaml").write_text("checks: 5\n", encoding="utf-8")
-    for argv in (["walk", "a"], ["next", "a"], ["scope", "a"], ["draw", "a", "--out", "x.svg"]):
+    for argv in (["walk", "a"], ["next", "a"], ["estimate", "a"], ["scope", "a"], ["draw", "a", "--out", "x.svg"]):
         assert main([*argv, "--library", str(tmp_path)]) == 2
         out, err = capsys.readouterr()
         assert out == ""
@@ -218,7 +258,8 @@ def test_what_can_not_be_read_at_all_is_a_problem_of_vet(capsys: pytest.CaptureF
 
 GONE: list[list[str]] = [
     ["vet", "--json"], ["vet"], ["vet", "--sarif"], ["vet", "--rules"], ["walk", "low-flow"],
-    ["scope", "impeller-worn"], ["help", "walk"], ["help", "--man"], ["schema"], ["--help"],
+    ["scope", "impeller-worn"], ["estimate", "low-flow"], ["jobs"], ["help", "walk"], ["help", "--man"], ["schema"],
+    ["--help"],
 ]  # fmt: skip
 
 
@@ -317,7 +358,13 @@ def accented(tmp_path: Path) -> Path:
 @pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp437", "ascii:strict"])
 @pytest.mark.parametrize(
     "argv",
-    [["scope", "impeller-worn"], ["walk", "low-flow"], ["vet"], ["next", "low-flow", "--seconds", "0.2"]],
+    [
+        ["scope", "impeller-worn"],
+        ["walk", "low-flow"],
+        ["vet"],
+        ["next", "low-flow", "--seconds", "0.2"],
+        ["estimate", "low-flow"],
+    ],
     ids=lambda argv: argv[0],
 )
 def test_a_poor_encoding_gets_readable_stand_ins(argv: list[str], encoding: str, accented: Path) -> None:

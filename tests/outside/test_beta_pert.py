@@ -1,9 +1,9 @@
 """Three-point hours: alpha = 1 + 4(m - a)/(b - a), beta = 1 + 4(b - m)/(b - a), mean (a + 4m + b)/6.
 
-The sum is the critical path of a textbook exercise (B. Taylor, Introduction to Management Science, project management,
-from memory; its inputs and the printed .9633 were seen). The book takes (b - a)^2/36 as variance and a normal sum, so only
-its mean is expected here. The other figures were computed apart from the program (convolution on a grid of .005 h with
-scipy's beta, and 4,000,000 draws).
+The sum is the critical path of a textbook exercise (B. Taylor, Introduction to Management Science, project
+management, from memory; its inputs and the printed .9633 were seen). The book takes (b - a)^2/36 as variance and a
+normal sum, so only its mean is expected here. The other figures were computed apart from the program (convolution on a
+grid of .005 h with scipy's beta, and 4,000,000 draws).
 """
 
 from fractions import Fraction

@@ -1,0 +1,206 @@
+"""The sentences of an estimate, as the screen and the printed sheet both say them.
+
+What a customer reads is rounded up and has tax in it, save where the parts of a bill are shown apart.
+"""
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from diagtree.estimate.customer import round_up
+from diagtree.estimate.estimate import DOTS, STAGES, End, Estimate, Stage, StageName, count
+from diagtree.graph.pricing import exact
+from diagtree.model.library import Library, Shop
+from diagtree.report import chances
+from diagtree.report.chances import in_hundred
+from diagtree.report.estimate import enough
+from diagtree.report.lines import decimal, hours, join, money, short
+
+INSIDE, OUTSIDE = "●", "○"  # streams.py has stand-ins for both
+_GROUP = 5  # dots side by side: 25 cars in 100
+
+STAGE_WORDS: dict[StageName, str] = {
+    "diagnosis": "Diagnosis: the checks that open nothing",
+    "strip-down": "Access: opening up to look, checking, closing",
+    "repair": "Repair",
+}
+
+
+class Line(NamedTuple):
+    """A line of a bill: what for, and the figure."""
+
+    title: str
+    figure: str
+
+
+def figure(shop: Shop, amount: float) -> str:
+    """A customer's figure, rounded up to the shop's step: '3400 EUR'."""
+    places = 0 if shop.round_to and float(shop.round_to).is_integer() else 2
+    return f"{decimal(exact(round_up(shop, amount)), places)} {shop.currency}".rstrip()
+
+
+def subject(found: Estimate) -> str:
+    """What is estimated: 'Rattle on cold start, Brennick V8'."""
+    return join(filter(None, (found.tree.title, found.engine.title)), ",").replace(" , ", ", ")
+
+
+def likely(found: Estimate) -> list[str]:
+    """What it will most likely be: the causes, in counts of one hundred cars."""
+    return chances.as_lines(found.library, found.belief.by_fault)
+
+
+def ladder(found: Estimate) -> list[str]:
+    """What to authorise, step by step: the diagnosis, opening up, the come-backs."""
+    shop = found.library.rates
+    first, opening, _ = found.stages
+    now = round_up(shop, first.price.percentile(0.8))
+    said = [f"Authorise {figure(shop, now)} now, for the checks that open nothing: {_enough(first, now)}."]
+    if opening.alone is None:
+        said.append("Nothing is opened up to find it.")
+    else:
+        more = round_up(shop, opening.alone.percentile(0.8))
+        enough_for = in_hundred(opening.alone.within(more))
+        said += [
+            f"In {in_hundred(first.found)} such cars that settles what it is.",
+            f"If not, opening up costs up to {figure(shop, more)} more in {enough_for} of those;",
+            f"if you stop there, about {figure(shop, found.close_up or 0.0)} of it is taking off and closing up again.",
+        ]
+    whole = enough(found)
+    said.append(
+        f"For the whole visit, with the repair, authorise {figure(shop, whole)}: that is enough in "
+        f"{in_hundred(found.price.within(whole))} such cars."
+    )
+    back = in_hundred(found.residual)
+    said.append(f"{back[0].upper()}{back[1:]} would come back with another cause; what that costs is not in here.")
+    return said
+
+
+def _enough(stage: Stage, amount: float) -> str:
+    return f"enough for them in {in_hundred(stage.price.within(amount))} such cars"
+
+
+def terms(found: Estimate) -> str:
+    """What a customer's figures hold: 'With 20 % tax, rounded up to 10 EUR.'"""
+    shop = found.library.rates
+    if found.library.shop is None:
+        return "The library has no shop: all figures are in hours."
+    said = [f"With {short(exact(shop.tax), 2)} % tax" if shop.tax else "No tax is added"]
+    if shop.round_to:
+        said.append(f"rounded up to {short(exact(shop.round_to), 2)} {shop.currency}")
+    return f"{', '.join(said)}."
+
+
+def inside(found: Estimate, amount: float) -> str:
+    """'Within 3400 EUR: about 80 in 100 such cars.' The amount as it was given, not rounded."""
+    return f"Within {plain(found, amount)}: {in_hundred(found.price.within(amount))} such cars."
+
+
+def plain(found: Estimate, amount: float) -> str:
+    """An amount of money as it is: '640 EUR', '640.50 EUR'."""
+    places = 0 if float(amount).is_integer() else 2
+    return f"{decimal(Fraction(amount), places)} {found.library.rates.currency}".rstrip()
+
+
+def dots(found: Estimate, amount: float) -> str:
+    """The twenty dots, the cheapest first, in groups of five: filled up to the amount, open beyond it."""
+    within = found.dots_within(amount)
+    row = INSIDE * within + OUTSIDE * (DOTS - within)
+    return " ".join(row[at : at + _GROUP] for at in range(0, DOTS, _GROUP))
+
+
+def scale(found: Estimate) -> str:
+    """Where the row of dots begins, where its middle is and where it ends."""
+    shop, row = found.library.rates, found.dots
+    least, middle, most = (figure(shop, row[at]) for at in (0, DOTS // 2 - 1, DOTS - 1))
+    return f"Each dot is 5 of 100 such cars, the cheapest first: {least}, half by {middle}, the last at {most}."
+
+
+def bill(found: Estimate) -> list[Line]:
+    """The mean bill before tax, diagnosis, access and repair apart; tax once, on the total.
+
+    Each line is rounded up by itself, and the total is that of the lines, so that it adds up and is never too low.
+    """
+    shop = found.library.rates
+    rounded = [round_up(shop, stage.share) for stage in found.stages]
+    lines = [
+        Line(STAGE_WORDS[name], figure(shop, amount)) for name, amount in zip(STAGES, rounded, strict=True) if amount
+    ]
+    total = sum(rounded)
+    if shop.tax:
+        tax = total * shop.tax / 100
+        lines.append(Line("Together before tax", figure(shop, total)))
+        lines.append(Line(f"Tax, {short(exact(shop.tax), 2)} %", money(exact(round(tax, 2)), shop.currency)))
+        total += tax
+    return [*lines, Line("On average, in all, rounded up", figure(shop, total))]
+
+
+def extras(found: Estimate) -> str:
+    """The shop's extras that are in the lines of the bill; '' where there are none."""
+    shop = found.library.rates
+    shown = [
+        f"{one.title} {money(exact(round(mean, 2)), shop.currency)}"
+        for one, mean in zip(shop.extras, found.extras, strict=True)
+        if mean > 0
+    ]
+    return f"On average in these lines: {join(shown)}." if shown else ""
+
+
+def outcomes(found: Estimate) -> list[str]:
+    """What the visit may come to, with what it costs then: those of 5 and more in 100."""
+    shown = likely_outcomes(found)
+    lines = [f"{in_hundred(one.probability)}: {_outcome(found, one)}" for one in shown]
+    rare = len(found.outcomes) - len(shown)
+    if rare:
+        lines.append(f"fewer than 5 in 100 each: {rare} more {'outcomes' if rare > 1 else 'outcome'}")
+    return lines
+
+
+def likely_outcomes(found: Estimate) -> list[End]:
+    """The outcomes that 5 and more in 100 such cars come to, the likeliest first."""
+    return [one for one in found.outcomes if count(one.probability)]
+
+
+def _outcome(found: Estimate, one: End) -> str:
+    price = figure(found.library.rates, one.price)
+    return f"{title(found.library, one)}. About {price}, {hours(exact(round(one.hours, 2)))}."
+
+
+def title(library: Library, one: End) -> str:
+    """An outcome in words."""
+    return join(chances.title(library, fault) for fault in one.faults) or "The tree has no way on"
+
+
+def still_open(found: Estimate) -> list[str]:
+    """The features of the engine that are not known, and how to see them."""
+    lines = []
+    for name, values in found.open.items():
+        feature = found.engine.features[name]
+        tell = f" How to see it: {feature.tell}" if feature.tell else ""
+        lines.append(f"{feature.title}: {join(values, 'or')}.{tell}")
+    return lines
+
+
+def deposits(found: Estimate) -> list[str]:
+    """Deposits that come back with the old parts."""
+    currency = found.library.rates.currency
+    return [
+        f"{one.part.title}: {money(exact(one.part.deposit), currency)} each, {in_hundred(one.probability)}"
+        for one in found.deposits
+    ]
+
+
+def remarks(found: Estimate) -> list[str]:
+    """What else holds for the figures."""
+    said = []
+    if found.findings:
+        many = len(found.findings)
+        said.append(
+            "The check answered so far is in it." if many == 1 else f"The {many} checks answered so far are in it."
+        )
+    if found.slow != 1:
+        said.append(f"Every work step's hours are stretched by {short(exact(found.slow), 3)}.")
+    if any(not one.faults for one in found.outcomes):
+        said.append("With the answers so far the tree has no way on in some cars: nothing is repaired there.")
+    if not found.library.engines:
+        said.append("The library has no engine: only the checks are in it, no repair.")
+    said.append(f"Ground: {chances.GROUND}. Hours and prices are the library's.")
+    return said
