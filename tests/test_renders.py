@@ -1,51 +1,83 @@
-"""The committed posters show their trees as they stand. Structure is compared: places are the layout engine's."""
+"""The committed posters show their trees as they stand: the words with their places, and the page as it looks."""
 
+import io
 from collections import Counter
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
+import pypdfium2
 import pytest
+from PIL import Image, ImageChops
 from pypdf import PdfReader
 
-from diagtree.draw import svg
-from diagtree.draw.compose import compose
-from diagtree.draw.picture import Picture
-from diagtree.graph.serving import served
-from diagtree.source.reader import read
+from diagtree.draw import pdf, svg
+from diagtree.draw.picture import overflow
+from tests.renders import ADVICE, FOLDER, library, picture
 
-ROOT = Path(__file__).parents[1]
-LIBRARY = read(str(ROOT / "trees")).library
-ADVICE = "make it again: diagtree --library trees draw TREE --out renders/TREE.svg (and .pdf)"
+TREES = tuple(library().trees)
 
 
-def words(text: bytes) -> Counter[str]:
-    """Every word drawn."""
+def words(text: bytes) -> Counter[tuple[str, str, str]]:
+    """Every line of words drawn, and where it stands."""
     root = ET.fromstring(text)  # noqa: S314  # our own file
     return Counter(
-        piece for node in root.iter() if node.tag.endswith("}text") for piece in "".join(node.itertext()).split()
+        ("".join(node.itertext()), node.get("x", ""), node.get("y", ""))
+        for node in root.iter()
+        if node.tag.endswith("}text")
     )
 
 
-@pytest.mark.parametrize("tree", LIBRARY.trees)
+def page(data: bytes) -> Image.Image:
+    """The first page in grey, at 30 dots per inch."""
+    opened = pypdfium2.PdfDocument(io.BytesIO(data))
+    try:
+        made: Image.Image = opened[0].render(scale=30 / 72, grayscale=True).to_pil().convert("L")
+    finally:
+        opened.close()
+    return made
+
+
+@pytest.mark.parametrize("tree", TREES)
 def test_the_poster_shows_the_tree_as_it_stands(tree: str) -> None:
-    known = LIBRARY.trees[tree]
-    picture = compose(LIBRARY, known, served(LIBRARY, known))
-    if not isinstance(picture, Picture):
-        pytest.skip(
-            picture.sentence
-        )  # no layout engine can be loaded on this machine; the sentence says what to install
-    committed = (ROOT / "renders" / f"{tree}.svg").read_bytes()
-    assert words(committed) == words(svg.paint(picture)), ADVICE
+    assert words((FOLDER / f"{tree}.svg").read_bytes()) == words(svg.paint(picture(tree))), ADVICE
 
 
-@pytest.mark.parametrize("tree", LIBRARY.trees)
+@pytest.mark.parametrize("tree", TREES)
+def test_the_poster_looks_as_it_would_now(tree: str) -> None:
+    committed, now = page((FOLDER / f"{tree}.pdf").read_bytes()), page(pdf.paint([picture(tree)]))
+    assert committed.size == now.size, ADVICE
+    differing = sum(ImageChops.difference(committed, now).histogram()[64:])
+    assert differing < 0.0005 * committed.width * committed.height, ADVICE
+
+
+@pytest.mark.parametrize("tree", TREES)
 def test_every_question_stands_in_the_pdf(tree: str) -> None:
-    pages = PdfReader(ROOT / "renders" / f"{tree}.pdf").pages
+    pages = PdfReader(FOLDER / f"{tree}.pdf").pages
     shown = "".join("".join(page.extract_text().split()) for page in pages)
-    for check in LIBRARY.trees[tree].checks:
-        assert "".join(LIBRARY.checks[check].ask.split()) in shown, ADVICE
+    for check in library().trees[tree].checks:
+        assert "".join(library().checks[check].ask.split()) in shown, ADVICE
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_every_poster_of_the_demo_fits_a0_in_type_for_a_wall(tree: str) -> None:
+    made = picture(tree)
+    assert made.paper == "A0"
+    assert overflow(made) == ()
+    least = {role: min(word.size for word in made.words if word.role == role) for role in ("question", "answer")}
+    assert least["question"] >= 24
+    assert least["answer"] >= 18 - 1e-9
+    assert made.smallest >= 12
+
+
+@pytest.mark.parametrize("tree", TREES)
+def test_where_it_goes_on_the_other_poster_is_there(tree: str) -> None:
+    reader = PdfReader(FOLDER / f"{tree}.pdf")
+    links = [link.get_object() for link in reader.pages[0].get("/Annots", [])]
+    files = {str(link["/A"]["/F"]) for link in links if "/A" in link}
+    assert files == {f"{node.tree}.pdf" for node in library().trees[tree].onwards}
+    assert all((FOLDER / name).is_file() for name in files)
 
 
 def test_there_is_a_poster_of_each_tree_and_no_other() -> None:
-    made = {path.name for path in (ROOT / "renders").iterdir()}
-    assert made == {f"{tree}.{ending}" for tree in LIBRARY.trees for ending in ("svg", "pdf")}
+    made = {path.name for path in Path(FOLDER).iterdir()}
+    assert made == {f"{tree}.{ending}" for tree in TREES for ending in ("svg", "pdf")}

@@ -62,6 +62,25 @@ def named_by(library: Library, node: Node, engines: tuple[Engine, ...]) -> Itera
             return
 
 
+def marks_of(library: Library, node: Node, engines: tuple[Engine, ...], marks: Mapping[str, Numbered]) -> str:
+    """A node's cautions by level and number, such as `Stop 1, 3-5 . Warning 9`."""
+    named = {marks[name] for name in named_by(library, node, engines) if name in marks}
+    by_level = {level: sorted(one.number for one in named if one.caution.level == level) for level in LEVELS}
+    return " \N{MIDDLE DOT} ".join(f"{NAMES[level]} {_runs(found)}" for level, found in by_level.items() if found)
+
+
+def _runs(numbers: list[int]) -> str:
+    """Numbers in ascending order, three and more in a row as a span."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    short = [f"{run[0]}\N{EN DASH}{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs]
+    return ", ".join(short)
+
+
 def _of_work(engine: Engine, steps: tuple[str, ...]) -> Iterator[str]:
     if not steps:
         return

@@ -1,13 +1,14 @@
 """What each box and each line of a drawing says, as paragraphs: words only, no places."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
-from diagtree.draw.cautions import named_by
+from diagtree.draw.cautions import marks_of
 from diagtree.draw.font import clean
-from diagtree.draw.setting import Part, Sizes
+from diagtree.draw.setting import SIZES, Part
 from diagtree.draw.subject import Subject
 from diagtree.graph.serving import builds
-from diagtree.graph.trees import Link, answer_text, kind_of, says
+from diagtree.graph.trees import Link, answer_text, kind_of, links, node_ids, says
 from diagtree.model.check import Answer, Band, Check
 from diagtree.model.engine import Engine
 from diagtree.model.library import Library
@@ -19,41 +20,73 @@ START = "START"
 GO_ON = "Go on with"
 MISSING = "Not written yet"
 _SEPARATOR = " \N{MIDDLE DOT} "
+_FEW_SOURCES = 6  # more addresses than this and only their number is said
+_MANY_NODES = 400  # from here on addresses have two letters and more
 
 
-def box_parts(subject: Subject, name: str, sizes: Sizes) -> tuple[Part, ...]:
-    """The paragraphs of a node's box: its id and cautions small, what it says, its note."""
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """What a box says of its place in the drawing rather than in the tree."""
+
+    address: str
+    sources: tuple[str, ...] = ()  # addresses of the questions whose connectors name this box
+    step: int = 0  # of the path that is inked, from 1
+    share: str = ""  # how often a car ends here
+
+
+def widest_tags(subject: Subject) -> Mapping[str, Tag]:
+    """The longest that each node's tag can be, for room to be kept."""
+    tree = subject.tree
+    address = "WW99" if len(tree.nodes) > _MANY_NODES else "W99"
+    sources: dict[str, set[str]] = {}
+    for link in links(tree):
+        sources.setdefault(link.target, set()).add(link.source)
+
+    def tag(name: str) -> Tag:
+        ends = kind_of(tree.nodes.get(name)) != "question"
+        many = min(_FEW_SOURCES, len(sources.get(name, ())) - ends)  # an end has a line from one of them
+        return Tag(address, (address,) * many, 99, "about 95 in 100" if ends else "")
+
+    return {name: tag(name) for name in node_ids(tree)}
+
+
+def box_parts(subject: Subject, name: str, tag: Tag) -> tuple[Part, ...]:
+    """The paragraphs of a node's box: address and id small, what it says, its note, its work, its cautions."""
     node = subject.tree.nodes.get(name)
+    head = [f"({tag.step})" if tag.step else "", START if name == subject.tree.start else "", tag.address, name]
+    first = Part(_SEPARATOR.join([*filter(None, [*head, tag.share])]), "small", SIZES.small)
     if node is None:
-        return (Part(name, "small", sizes.small), Part(MISSING, "outcome", sizes.outcome))
-    head = _SEPARATOR.join([*([START] if name == subject.tree.start else []), name])
+        return (first, Part(MISSING, "outcome", SIZES.outcome), _sources(tag))
     return (
-        Part(head, "small", sizes.small),
-        *_sentences(subject.library, node, sizes),
-        Part(node.note, "text", sizes.text, space=2.0),
-        Part(_SEPARATOR.join(_marks(subject, node)), "small", sizes.small, bold=True, space=1.0),
+        first,
+        *_sentences(subject.library, node),
+        Part(node.note, "text", SIZES.text, space=1.0),
+        *(Part(line, "small", SIZES.small, space=1.0) for line in subject.bills.get(name, ())),
+        Part(
+            marks_of(subject.library, node, subject.engines, subject.marks), "small", SIZES.small, bold=True, space=1.0
+        ),
+        _sources(tag),
     )
 
 
-def _marks(subject: Subject, node: Node) -> tuple[str, ...]:
-    """The names of a node's cautions, such as `Stop 1`, in the order of their numbers."""
-    named = named_by(subject.library, node, subject.engines)
-    found = {subject.marks[name].number: subject.marks[name].name for name in named if name in subject.marks}
-    return tuple(found[number] for number in sorted(found))
+def _sources(tag: Tag) -> Part:
+    many = len(tag.sources)
+    listed = ", ".join(tag.sources) if many <= _FEW_SOURCES else f"{many} places"
+    return Part(f"from {listed}" if many else "", "small", SIZES.small, space=1.0)
 
 
-def _sentences(library: Library, node: Node, sizes: Sizes) -> Iterator[Part]:
+def _sentences(library: Library, node: Node) -> Iterator[Part]:
     said = says(library, node)
     kind = kind_of(node)
     if kind == "question":
-        yield from (Part(text, "question", sizes.question) for text in said)
+        yield from (Part(text, "question", SIZES.question) for text in said)
         return
     if kind == "onward":
-        yield Part(GO_ON, "text", sizes.text)
+        yield Part(GO_ON, "text", SIZES.text)
     if len(said) > 1:
-        yield Part("together:", "text", sizes.text)
+        yield Part("together:", "text", SIZES.text)
     for position, text in enumerate(said):
-        yield Part(text, "outcome", sizes.outcome, bold=True, space=2.0 if position else 0.0)
+        yield Part(text, "outcome", SIZES.outcome, bold=True, space=1.5 if position else 0.0)
 
 
 def spoken(parts: tuple[Part, ...]) -> str:
@@ -61,25 +94,33 @@ def spoken(parts: tuple[Part, ...]) -> str:
     return clean(" ".join(part.text for part in parts if part.role != "small"))
 
 
-def line_words(subject: Subject, link: Link) -> str:
-    """An answer's words, with its limits where it is a reading and its codes where it is one of codes."""
+def answer_parts(subject: Subject, link: Link) -> tuple[Part, ...]:
+    """An answer's words, with its limits where it is a reading, and its codes below it where it is one of codes."""
     words = answer_text(subject.library, subject.tree, link)
     node = subject.tree.nodes.get(link.source)
     check = subject.library.checks.get(node.check) if isinstance(node, Question) else None
     if not words:
-        return NOT_APPLICABLE if check and _left_out(check, subject.engines) else CANNOT_TELL
+        left_out = check and _left_out(check, subject.engines)
+        return (Part(NOT_APPLICABLE if left_out else CANNOT_TELL, "answer", SIZES.answer),)
     answer = check.answer(link.key) if check else None
-    further = _further(check, answer, subject.engines) if check and answer else ""
-    return f"{words} ({further})" if further else words
+    limits = _limits(check, answer, subject.engines) if check and answer else ""
+    codes = " and ".join(" / ".join(group) for group in answer.groups) if answer else ""
+    return (
+        Part(f"{words} ({limits})" if limits else words, "answer", SIZES.answer),
+        Part(codes, "small", SIZES.small),
+    )
+
+
+def line_words(subject: Subject, link: Link) -> str:
+    """An answer's words on one line."""
+    return clean(" ".join(part.text for part in answer_parts(subject, link)))
 
 
 def _left_out(check: Check, engines: tuple[Engine, ...]) -> bool:
     return any(not check.when.admits(build.features) for engine in engines for build in builds(engine))
 
 
-def _further(check: Check, answer: Answer, engines: tuple[Engine, ...]) -> str:
-    if answer.groups:
-        return " and ".join(" / ".join(group) for group in answer.groups)
+def _limits(check: Check, answer: Answer, engines: tuple[Engine, ...]) -> str:
     bands = {_band(check, answer, engine) for engine in engines} or {answer.band}
     if len(bands) > 1:
         return "limits differ by engine"
@@ -98,3 +139,8 @@ def _band_words(band: Band, unit: str) -> str:
     if low is None:
         return f"below {high} {unit}".strip() if high is not None else ""
     return f"{low} to below {high} {unit}".strip() if high is not None else f"{low} {unit} or more".replace("  ", " ")
+
+
+def is_else(subject: Subject, link: Link) -> bool:
+    """Whether a line is the way on where the answer can't be had, rather than an answer that is called so."""
+    return not answer_text(subject.library, subject.tree, link)

@@ -1,7 +1,7 @@
 """The one font of every drawing: how wide a text is, where it breaks, and what stands in for a missing character.
 
-DejaVu Sans and its bold lie beside this module, so a text is as wide on a machine without fonts as on any other.
-The metrics are read with reportlab, which has to read the same files for the PDF: no second font library.
+DejaVu Sans Condensed and its bold lie beside this module, so a text is as wide on a machine without fonts as on any
+other. The metrics are read with reportlab, which has to read the same files for the PDF: no second font library.
 """
 
 import unicodedata
@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path
 
 FOLDER = Path(__file__).parent / "fonts"
-NAMES: Mapping[bool, str] = {False: "DejaVuSans", True: "DejaVuSans-Bold"}
+NAMES: Mapping[bool, str] = {False: "DejaVuSansCondensed", True: "DejaVuSansCondensed-Bold"}
 
 STAND_IN = "\N{WHITE SQUARE}"  # for a character that the font lacks
 UNPRINTABLE = "\N{REPLACEMENT CHARACTER}"  # for one that no font may print
@@ -56,6 +56,8 @@ def face(*, bold: bool = False) -> Face:
 
 def clean(text: str) -> str:
     """`text` on one line, without characters that control a screen, a page or the direction of writing."""
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
     plain = "".join(map(_visible, text.replace(_SOFT_HYPHEN, "")))
     return " ".join(plain.split())
 
@@ -77,29 +79,39 @@ def wrap(text: str, size: float, limit: float, *, bold: bool = False) -> tuple[s
         At least one line; one empty line for an empty text.
     """
     cut = face(bold=bold)
-    lines = _fill(text, cut, size, limit)
+    words = [(word, cut.width(word, size)) for word in text.split()]
+    space = cut.width(" ", size)
+    lines = _fill(words, space, cut, size, limit)
+    whole = lines
     low, high = limit / 2, limit
     while high - low > size / 4:
         middle = (low + high) / 2
-        tighter = _fill(text, cut, size, middle)
+        tighter = _fill(words, space, cut, size, middle)
         # The same text when joined: no word is broken that the wider filling left whole.
         fits = len(tighter) == len(lines) and " ".join(tighter) == " ".join(lines)
         low, high = (low, middle) if fits else (middle, high)
-    return _fill(text, cut, size, high)
+        whole = tighter if fits else whole
+    return tuple(whole)
 
 
-def _fill(text: str, cut: Face, size: float, limit: float) -> tuple[str, ...]:
+def _fill(words: list[tuple[str, float]], space: float, cut: Face, size: float, limit: float) -> list[str]:
+    """Words with their widths, in lines."""
     lines: list[str] = []
-    line = ""
-    for word in text.split():
-        longer = f"{line} {word}" if line else word
-        if cut.width(longer, size) <= limit:
-            line = longer
+    line: list[str] = []
+    used = 0.0
+    for word, width in words:
+        if line and used + space + width <= limit:
+            line.append(word)
+            used += space + width
             continue
-        lines += [line] if line else []
-        *whole, line = _pieces(word, cut, size, limit)
+        lines += [" ".join(line)] if line else []
+        if width <= limit:
+            line, used = [word], width
+            continue
+        *whole, last = _pieces(word, cut, size, limit)
         lines += whole
-    return (*lines, line)
+        line, used = [last], cut.width(last, size)
+    return [*lines, " ".join(line)]
 
 
 def _pieces(word: str, cut: Face, size: float, limit: float) -> list[str]:

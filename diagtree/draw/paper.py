@@ -1,14 +1,13 @@
-"""Papers (ISO 216, A series), and how small print may be on each.
+"""Papers (ISO 216, A series; ANSI A and B; Arch A to E), and how small print may be on each.
 
-The rule. A4, A3 and A2 are read at arm's length: no print below 6 pt. A1 and A0 hang on a wall: questions 24 pt or
-more, answers 18, small print 12. (Common practice, no source.)
+The rule. Papers up to A2 and Arch C are read at arm's length: no print below 6 pt. The larger hang on a wall, and are
+read from two metres: questions 24 pt or more, answers 18, small print 12. (Common practice, no source.)
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagtree.draw.picture import POINTS_PER_MM, Picture, Role, size_of
-from diagtree.draw.setting import NEAR, WALL, Sizes
 
 MARGIN = 10.0  # mm, on any paper: what common printers leave unprinted, and a little more
 
@@ -22,7 +21,7 @@ class Paper:
     long: float
     least: Mapping[Role, float]
     largest_question: float  # a small tree is not blown up beyond this
-    sizes: Sizes
+    metric: bool = True
 
     @property
     def sheets(self) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -37,11 +36,18 @@ _WALL: Mapping[Role, float] = {"question": 24.0, "answer": 18.0, "small": 12.0}
 PAPERS: Mapping[str, Paper] = {
     paper.name: paper
     for paper in (
-        Paper("A4", 210, 297, _NEAR, 13.0, NEAR),
-        Paper("A3", 297, 420, _NEAR, 16.0, NEAR),
-        Paper("A2", 420, 594, _NEAR, 24.0, NEAR),
-        Paper("A1", 594, 841, _WALL, 40.0, WALL),
-        Paper("A0", 841, 1189, _WALL, 56.0, WALL),
+        Paper("A4", 210, 297, _NEAR, 16.0),
+        Paper("Letter", 215.9, 279.4, _NEAR, 16.0, metric=False),
+        Paper("Arch-A", 228.6, 304.8, _NEAR, 16.0, metric=False),
+        Paper("Tabloid", 279.4, 431.8, _NEAR, 18.0, metric=False),
+        Paper("A3", 297, 420, _NEAR, 18.0),
+        Paper("Arch-B", 304.8, 457.2, _NEAR, 18.0, metric=False),
+        Paper("A2", 420, 594, _NEAR, 24.0),
+        Paper("Arch-C", 457.2, 609.6, _NEAR, 24.0, metric=False),
+        Paper("A1", 594, 841, _WALL, 40.0),
+        Paper("Arch-D", 609.6, 914.4, _WALL, 40.0, metric=False),
+        Paper("A0", 841, 1189, _WALL, 56.0),
+        Paper("Arch-E", 914.4, 1219.2, _WALL, 56.0, metric=False),
     )
 }
 

@@ -15,9 +15,10 @@ SHADE = 0.93
 
 PEN = 0.9  # natural widths, in points
 HEAVY_PEN = 2.2
+INK_PEN = 3.2  # of the path that was taken
 LINE_PEN = 0.8
-DASH = (4.0, 2.5)
-INNER = 2.4  # from the outer to the inner line of a double border
+DASH = (3.0, 2.0)
+INNER = 2.0  # from the outer to the inner line of a double border
 _ARROW_HALF = 0.38  # half an arrowhead's width, as a share of its length
 _ARC = 4 / 3 * (math.sqrt(2) - 1)  # a quarter circle as one cubic Bezier curve
 
@@ -40,6 +41,8 @@ def outlines(box: Box, scale: float) -> tuple[Path, ...]:
 def outline(box: Box, scale: float, inset: float) -> Path:
     """The outline of a box, moved inwards."""
     extent = box.extent.shrunk(inset)
+    if box.shape == "circle":
+        return _rounded(extent.left, extent.top, extent.right, extent.bottom, extent.width / 2)
     if box.shape == "terminator":
         return _rounded(extent.left, extent.top, extent.right, extent.bottom, radius(extent, scale))
     start, *rest = polygon(box.shape, extent, scale)
@@ -84,4 +87,10 @@ def arrowhead(line: Line) -> Path | None:
 
 def pen_of(box: Box) -> float:
     """The natural pen width of a box's border; 0 for none."""
-    return {"none": 0.0, "single": PEN, "heavy": HEAVY_PEN, "double": PEN}[box.border]
+    pens = {"none": 0.0, "single": PEN, "heavy": HEAVY_PEN, "double": PEN, "inked": INK_PEN, "dotted": PEN}
+    return pens[box.border]
+
+
+def grey_of(line: Line) -> float:
+    """A line's grey: black where it is on the path taken."""
+    return BLACK if line.inked else LINE_GREY

@@ -1,25 +1,47 @@
 """Pictures as a PDF, a page each: our own font embedded, real text, the same bytes on every run."""
 
 import io
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
 from diagtree.draw import path as pens
-from diagtree.draw.font import NAMES, face
+from diagtree.draw.bidi import visual
+from diagtree.draw.font import NAMES
+from diagtree.draw.lettering import Lettering, lettering, write
 from diagtree.draw.path import Path
 from diagtree.draw.picture import Box, Line, Picture, Word
 
+ENDING = ".pdf"
+
 
 def paint(pictures: Sequence[Picture]) -> bytes:
-    """The pictures as one PDF, with title, language and a bookmark for each.
+    """The pictures as one PDF, with title and language, and a bookmark for each picture and each of its questions.
 
-    A box that goes on in another tree links to that tree's page where it is among the pictures.
+    A connector links to the box that it stands for. A box that goes on in another tree links to that tree's page where
+    it is among the pictures, else to the file `TREE.pdf` beside this one.
     """
+    first = pictures[0]
+    canvas, file = begin(first)
+    fonts = letters(pictures)
+    places = {picture.id for picture in pictures}
+    for picture in pictures:
+        canvas.setPageSize((picture.width, picture.height))
+        canvas.bookmarkPage(picture.id)
+        canvas.addOutlineEntry(picture.title, picture.id)
+        draw(canvas, picture, fonts)
+        _bookmarks(canvas, picture)
+        _links(canvas, picture, places)
+        canvas.showPage()
+    canvas.save()
+    return file.getvalue()
+
+
+def begin(first: Picture) -> tuple[Any, io.BytesIO]:
+    """An empty document with the picture's title and language, and the file that it is written to."""
     from reportlab.pdfgen.canvas import Canvas
 
-    _register()
-    first = pictures[0]
     file = io.BytesIO()
+    letters([first])
     # `invariant`: no clock and no random id in the file.
     canvas = Canvas(file, invariant=1, pageCompression=1, lang=first.language, initialFontName=NAMES[False])
     canvas.setTitle(first.title)
@@ -27,82 +49,92 @@ def paint(pictures: Sequence[Picture]) -> bytes:
     canvas.setCreator("diagtree")
     canvas.setProducer("diagtree")
     canvas.setViewerPreference("DisplayDocTitle", "true")
-    places = {picture.id for picture in pictures}
-    for picture in pictures:
-        _page(canvas, picture, places)
-    canvas.save()
-    return file.getvalue()
+    # As printed, never fitted to the page: a scale bar keeps its length.
+    canvas.setViewerPreference("PrintScaling", "None")
+    return canvas, file
 
 
-def _register() -> None:
-    from reportlab.pdfbase.pdfmetrics import getRegisteredFontNames, registerFont
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    for bold, name in NAMES.items():
-        if name not in getRegisteredFontNames():
-            registerFont(TTFont(name, str(face(bold=bold).path)))
+def letters(pictures: Iterable[Picture]) -> Lettering:
+    """The fonts that some pictures need."""
+    return lettering(visual(word.text) for picture in pictures for word in picture.words)
 
 
-def _page(canvas: Any, picture: Picture, places: Collection[str]) -> None:
-    canvas.setPageSize((picture.width, picture.height))
-    canvas.bookmarkPage(picture.id)
-    canvas.addOutlineEntry(picture.title, picture.id)
+def draw(canvas: Any, picture: Picture, fonts: Lettering) -> None:
+    """Everything that is seen of a picture."""
+    pen = _Pen(canvas, picture, fonts)
     for box in picture.panels:
-        _box(canvas, picture, box)
-    for line in (*picture.samples, *picture.lines):
-        _line(canvas, picture, line)
+        pen.box(box)
+    for line in (*picture.samples, *sorted(picture.lines, key=lambda line: (not line.dashed, line.pen))):
+        pen.line(line)
+    for box in (*picture.nodes, *picture.references):
+        pen.box(box)
+
+
+def _bookmarks(canvas: Any, picture: Picture) -> None:
     for box in picture.nodes:
-        _box(canvas, picture, box)
-        if box.target in places:
-            _link(canvas, picture, box)
-    canvas.showPage()
+        key = f"{picture.id}/{box.id}"
+        canvas.bookmarkHorizontal(key, box.extent.left, picture.height - box.extent.top)
+        canvas.addOutlineEntry(box.title or box.id, key, level=1, closed=True)
 
 
-def _link(canvas: Any, picture: Picture, box: Box) -> None:
-    extent = box.extent
-    area = (extent.left, picture.height - extent.bottom, extent.right, picture.height - extent.top)
-    canvas.linkAbsolute(box.title, box.target, Rect=area, thickness=0)
+def _links(canvas: Any, picture: Picture, places: Collection[str]) -> None:
+    drawn = {box.id for box in picture.nodes}
+    for box in (*picture.nodes, *picture.references):
+        extent = box.extent
+        area = (extent.left, picture.height - extent.bottom, extent.right, picture.height - extent.top)
+        if box.kind == "reference" and box.target in drawn:
+            canvas.linkAbsolute(box.title, f"{picture.id}/{box.target}", Rect=area, thickness=0)
+        elif box.kind == "onward" and box.target in places:
+            canvas.linkAbsolute(box.title, box.target, Rect=area, thickness=0)
+        elif box.kind == "onward" and box.target:
+            canvas.linkURL(f"{box.target}{ENDING}", area, relative=1, thickness=0, kind="GoToR")
 
 
-def _box(canvas: Any, picture: Picture, box: Box) -> None:
-    pen = pens.pen_of(box) * picture.scale
-    if pen:
-        canvas.setLineWidth(pen)
-        canvas.setStrokeGray(pens.BLACK)
-        canvas.setFillGray(pens.SHADE if box.shade else 1.0)
-        for outline in pens.outlines(box, picture.scale):
-            canvas.drawPath(_path(canvas, picture, outline), stroke=1, fill=1)
-    _words(canvas, picture, box.words)
+class _Pen:
+    """Draws on a canvas, y running up as in PDF."""
 
+    def __init__(self, canvas: Any, picture: Picture, fonts: Lettering) -> None:
+        self.canvas, self.picture, self.fonts = canvas, picture, fonts
 
-def _line(canvas: Any, picture: Picture, line: Line) -> None:
-    canvas.setLineWidth(pens.LINE_PEN * picture.scale)
-    canvas.setStrokeGray(pens.LINE_GREY)
-    canvas.setDash([part * picture.scale for part in pens.DASH] if line.dashed else [])
-    for curve in pens.curves(line):
-        canvas.drawPath(_path(canvas, picture, curve), stroke=1, fill=0)
-    canvas.setDash([])
-    head = pens.arrowhead(line)
-    if head:
-        canvas.setFillGray(pens.LINE_GREY)
-        canvas.drawPath(_path(canvas, picture, head), stroke=0, fill=1)
-    _words(canvas, picture, line.words)
+    def box(self, box: Box) -> None:
+        pen = pens.pen_of(box) * self.picture.scale
+        if pen:
+            self.canvas.setLineWidth(pen)
+            self.canvas.setStrokeGray(pens.BLACK)
+            self.canvas.setFillGray(box.tone)
+            self._dash(dashed=box.border == "dotted")
+            for outline in pens.outlines(box, self.picture.scale):
+                self.canvas.drawPath(self._path(outline), stroke=1, fill=1)
+            self._dash(dashed=False)
+        self._words(box.words)
 
+    def line(self, line: Line) -> None:
+        self.canvas.setLineWidth(line.pen * self.picture.scale)
+        self.canvas.setStrokeGray(pens.grey_of(line))
+        self._dash(dashed=line.dashed)
+        for curve in pens.curves(line):
+            self.canvas.drawPath(self._path(curve), stroke=1, fill=0)
+        self._dash(dashed=False)
+        head = pens.arrowhead(line)
+        if head:
+            self.canvas.setFillGray(pens.grey_of(line))
+            self.canvas.drawPath(self._path(head), stroke=0, fill=1)
+        self._words(line.words)
 
-def _path(canvas: Any, picture: Picture, path: Path) -> Any:
-    """The same moves with y running up, as in PDF."""
-    made = canvas.beginPath()
-    for letter, points in path.segments:
-        numbers = [number for x, y in points for number in (x, picture.height - y)]
-        move = {"M": made.moveTo, "L": made.lineTo, "C": made.curveTo, "Z": made.close}[letter]
-        move(*numbers)
-    return made
+    def _dash(self, *, dashed: bool) -> None:
+        self.canvas.setDash([part * self.picture.scale for part in pens.DASH] if dashed else [])
 
+    def _path(self, path: Path) -> Any:
+        made = self.canvas.beginPath()
+        for letter, points in path.segments:
+            numbers = [number for x, y in points for number in (x, self.picture.height - y)]
+            move = {"M": made.moveTo, "L": made.lineTo, "C": made.curveTo, "Z": made.close}[letter]
+            move(*numbers)
+        return made
 
-def _words(canvas: Any, picture: Picture, words: Sequence[Word]) -> None:
-    for word in words:
-        text = canvas.beginText(word.left, picture.height - word.baseline)
-        text.setFont(NAMES[word.bold], word.size)
-        text.setFillGray(pens.SMALL_GREY if word.role == "small" else pens.BLACK)
-        text.textOut(face(bold=word.bold).shown(word.text))
-        canvas.drawText(text)
+    def _words(self, words: Iterable[Word]) -> None:
+        for word in words:
+            text = self.canvas.beginText(word.left, self.picture.height - word.baseline)
+            text.setFillGray(pens.SMALL_GREY if word.role == "small" else pens.BLACK)
+            write(text, self.fonts, visual(word.text), word.size, bold=word.bold)
+            self.canvas.drawText(text)

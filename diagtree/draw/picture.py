@@ -12,8 +12,10 @@ from diagtree.draw.font import ASCENT, DESCENT
 from diagtree.draw.shape import Extent, Point, Shape, holds
 
 NodeKind: TypeAlias = Literal["question", "outcome", "onward", "missing"]
-Kind: TypeAlias = Literal["question", "outcome", "onward", "missing", "title", "caution", "notice", "legend"]
-Border: TypeAlias = Literal["none", "single", "heavy", "double"]
+Kind: TypeAlias = Literal[
+    "question", "outcome", "onward", "missing", "reference", "title", "caution", "notice", "legend", "grid"
+]
+Border: TypeAlias = Literal["none", "single", "heavy", "double", "inked", "dotted"]
 Role: TypeAlias = Literal["title", "heading", "question", "outcome", "answer", "text", "small"]
 Curve: TypeAlias = tuple[Point, ...]  # a start, then three points for each cubic Bezier piece
 
@@ -59,8 +61,8 @@ class Box:
     words: tuple[Word, ...] = ()
     title: str = ""  # what it says, in one line, for those who hear it read
     border: Border = "single"
-    shade: bool = False
-    target: str = ""  # of an onward box: the tree that it goes on in
+    tone: float = 1.0  # of the ground: 1 is white, 0 black
+    target: str = ""  # of an onward box: the tree that it goes on in; of a connector: the node that it stands for
 
     def placed(self, scale: float, right: float, down: float) -> "Box":
         """Scaled about the origin, then moved."""
@@ -81,6 +83,8 @@ class Line:
     extent: Extent | None = None  # of the words, with the gap in the line
     title: str = ""
     dashed: bool = False
+    pen: float = 0.8  # natural width, in points
+    inked: bool = False  # on the path that was taken
 
     def placed(self, scale: float, right: float, down: float) -> "Line":
         """Scaled about the origin, then moved."""
@@ -111,13 +115,14 @@ class Picture:
     nodes: tuple[Box, ...]
     lines: tuple[Line, ...]
     panels: tuple[Box, ...] = ()
-    samples: tuple[Line, ...] = ()  # lines of the legend, no part of the tree
+    references: tuple[Box, ...] = ()  # connectors: the address at which a line goes on
+    samples: tuple[Line, ...] = ()  # lines of the legend and the grid, no part of the tree
     language: str = "en"
 
     @property
     def boxes(self) -> tuple[Box, ...]:
         """Every outline, panels first."""
-        return (*self.panels, *self.nodes)
+        return (*self.panels, *self.nodes, *self.references)
 
     @property
     def words(self) -> Iterator[Word]:

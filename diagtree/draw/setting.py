@@ -3,32 +3,31 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from diagtree.draw.font import LEADING, clean, face, wrap
+from diagtree.draw.bidi import joined
+from diagtree.draw.font import clean, face, wrap
 from diagtree.draw.picture import Role, Word
 
 # The baseline's place in a line, so that what a face inks above and below is centred in the leading.
-_BASELINE = 0.97
+_BASELINE = 0.935
+_LEADING = 1.18  # from baseline to baseline: just what a face inks above and below
 
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """Type sizes and clear space in points, before the page is scaled."""
+    """Type sizes in points, before the page is scaled."""
 
-    title: float = 20.0
-    heading: float = 10.0
+    title: float = 18.0
+    heading: float = 7.0
     question: float = 10.0
-    outcome: float = 10.0
-    answer: float = 9.0
-    text: float = 8.0
-    small: float = 7.0
-    gap: float = 16.0  # between neighbours
-    row_gap: float = 18.0  # between a row of boxes and the words of their answers
+    outcome: float = 9.0
+    answer: float = 7.5
+    text: float = 6.2
+    small: float = 5.1
 
 
-NEAR = Sizes()  # read at arm's length: small print must not be much smaller than the rest
-WALL = Sizes(
-    answer=8.0, text=7.0, small=5.5, gap=10.0, row_gap=12.0
-)  # read from across the room: questions as large as the sheet allows
+# One set for every paper, so that a tree is laid out once and each box has one address. On a wall 24, 18 and 12 points
+# are asked for; these stand in the same proportion.
+SIZES = Sizes()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +79,12 @@ def set_parts(parts: Iterable[Part], limit: float) -> Block:
     rows: list[_Row] = []
     top = 0.0
     for part in parts:
-        text = clean(part.text)
+        text = joined(clean(part.text))
         if not text:
             continue
         top += part.space if rows else 0.0
         for line in wrap(text, part.size, limit, bold=part.bold):
             width = face(bold=part.bold).width(line, part.size)
             rows.append(_Row(line, part.role, part.size, part.bold, width, top))
-            top += part.size * LEADING
+            top += part.size * _LEADING
     return Block(tuple(rows), max((row.width for row in rows), default=0.0), top)

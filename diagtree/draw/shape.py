@@ -10,14 +10,14 @@ import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-Shape: TypeAlias = Literal["diamond", "hexagon", "process", "terminator", "connector", "panel"]
+Shape: TypeAlias = Literal["diamond", "hexagon", "process", "terminator", "connector", "panel", "circle"]
 Point: TypeAlias = tuple[float, float]
 
-SLANT = 12.0  # how far a hexagon's points stand out
-POINT = 14.0  # how deep an off-page connector's point is
-ROUND = 16.0  # the largest radius of a terminator
-SIDE = 9.0  # clear space left and right of the words
-ABOVE = 6.0  # clear space above and below them
+SLANT = 10.0  # how far a hexagon's points stand out
+POINT = 11.0  # how deep an off-page connector's point is
+ROUND = 12.0  # the largest radius of a terminator
+SIDE = 6.0  # clear space left and right of the words
+ABOVE = 4.0  # clear space above and below them
 _SLACK = 1e-6
 
 
@@ -75,6 +75,9 @@ def room(shape: Shape, width: float, height: float) -> tuple[float, float]:
         return wide + 2 * SLANT - SIDE, high
     if shape == "connector":
         return wide, high + POINT
+    if shape == "circle":
+        across = math.hypot(width, height)
+        return across, across
     return wide, high
 
 
@@ -106,6 +109,9 @@ def polygon(shape: Shape, extent: Extent, scale: float = 1.0) -> tuple[Point, ..
 
 def holds(shape: Shape, extent: Extent, words: Extent, scale: float = 1.0) -> bool:
     """Whether a rectangle of words lies wholly inside an outline. Every outline is convex, so its corners decide."""
+    if shape == "circle":
+        (x, y), reach = extent.centre, min(extent.width, extent.height) / 2
+        return all(math.dist((x, y), corner) <= reach + _SLACK for corner in words.corners)
     corners = polygon(shape, extent, scale)
     inside = all(_within(corners, corner) for corner in words.corners)
     return inside and (shape != "terminator" or _within_rounds(extent, words, scale))

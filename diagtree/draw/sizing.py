@@ -1,34 +1,42 @@
-"""How large each box and each answer's words are, before anybody knows where they will stand."""
+"""How large each box and each answer's words are, before anybody knows where they will stand.
 
-from collections.abc import Mapping
+A tree is measured for every engine that it serves and for each of them alone, and the largest counts: so it is laid
+out alike whichever of them is drawn, and a box has one address.
+"""
+
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from diagtree.draw import content
-from diagtree.draw.setting import Block, Part, Sizes, set_parts
+from diagtree.draw.setting import Block, Part, set_parts
 from diagtree.draw.shape import Shape, room
 from diagtree.draw.subject import Subject
-from diagtree.graph.trees import Kind, Link, kind_of, node_ids
+from diagtree.graph.trees import Kind, Link, kind_of, links, node_ids
 
-_CLEAR = (4.0, 1.0)  # around an answer's words, where its line is broken
-_DIAMOND_ROWS = 4  # more lines than this in a box and the questions are drawn as hexagons
-_DIAMOND_WIDTH = 100.0
+_DIAMOND_ROWS = 3  # more lines than this in a box and the questions are drawn as hexagons
+_DIAMOND_WIDTH = 70.0
 _LEAST_WIDTH = 46.0
+CLEAR = 1.5  # above and below an answer's words
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
-    """How to lay a tree out: widest words of a box and of an answer, in points, and whether it runs to the right."""
+class Limits:
+    """How wide lines may be, in points."""
 
-    box: float
-    answer: float
-    across: bool = False
+    box: float = 104.0  # in a question
+    end: float = 135.0  # in an end, which says more
+    answer: float = 66.0
+
+
+PLAIN = Limits()
+# Which squares fit a sheet best is a matter of chance: each is tried until the tree fits.
+TRIED = (PLAIN, Limits(92.0), Limits(98.0, 120.0), Limits(92.0, 128.0, 72.0), Limits(112.0, 150.0))
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """An outline with its words, without a place. `name` is what the layout calls it."""
+    """An outline with its words, without a place. In points."""
 
-    name: str
     shape: Shape
     block: Block
     parts: tuple[Part, ...]
@@ -36,29 +44,59 @@ class Measured:
     height: float
 
 
-def measure_boxes(subject: Subject, sizes: Sizes, way: Way) -> Mapping[str, Measured]:
-    """Every node's box, by the node's id."""
-    names = node_ids(subject.tree)
-    parts = {name: content.box_parts(subject, name, sizes) for name in names}
-    kinds = {name: kind_of(subject.tree.nodes.get(name)) for name in names}
-    decision = _decision([parts[name] for name in names if kinds[name] == "question"])
-    return {
-        name: _measure_box(f"n{number}", _shape(kinds[name], decision), parts[name], way)
-        for number, name in enumerate(names)
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What a tree needs: each node's box and each answer's words, for whichever engine it is drawn."""
+
+    limits: Limits
+    decision: Shape  # the outline of every question
+    boxes: Mapping[str, tuple[float, float]]  # width and height
+    answers: Mapping[Link, tuple[float, float]]
+
+
+def measure(subjects: Iterable[Subject], limits: Limits = PLAIN) -> Room:
+    """The room that a tree needs, whichever of these subjects is drawn."""
+    drawn = tuple(subjects)
+    tags = content.widest_tags(drawn[0])
+    names = node_ids(drawn[0].tree)
+    kinds = {name: kind_of(drawn[0].tree.nodes.get(name)) for name in names}
+    parts = [{name: content.box_parts(one, name, tags[name]) for name in names} for one in drawn]
+    questions = [found[name] for found in parts for name in names if kinds[name] == "question"]
+    decision = _decision(questions)
+    blocks = {
+        name: tuple(
+            measure_box(_shape(kinds[name], decision), each, limits)
+            for each in dict.fromkeys(one[name] for one in parts)
+        )
+        for name in names
     }
+    return Room(
+        limits,
+        decision,
+        {name: (max(one.width for one in found), max(one.height for one in found)) for name, found in blocks.items()},
+        {link: _widest(drawn, link, limits) for link in links(drawn[0].tree)},
+    )
 
 
-def measure_answer(subject: Subject, link: Link, sizes: Sizes, way: Way, name: str) -> Measured:
-    """The words on an answer's line, with the gap that they break into it."""
-    parts = (Part(content.line_words(subject, link), "answer", sizes.answer),)
-    block = set_parts(parts, way.answer)
-    return Measured(name, "panel", block, parts, block.width + 2 * _CLEAR[0], block.height + 2 * _CLEAR[1])
+def _widest(drawn: tuple[Subject, ...], link: Link, limits: Limits) -> tuple[float, float]:
+    blocks = [answer_block(parts, limits) for parts in dict.fromkeys(content.answer_parts(one, link) for one in drawn)]
+    return max(one.width for one in blocks), max(one.height for one in blocks) + 2 * CLEAR
 
 
-def _decision(questions: list[tuple[Part, ...]]) -> Shape:
+def answer_block(parts: tuple[Part, ...], limits: Limits) -> Block:
+    """The words of an answer, set."""
+    return set_parts(parts, limits.answer)
+
+
+def _decision(questions: Iterable[tuple[Part, ...]]) -> Shape:
     """One outline for all questions of a drawing: the diamond, where each of them fits a small one."""
     small = all(len(set_parts(parts, _DIAMOND_WIDTH).rows) <= _DIAMOND_ROWS for parts in questions)
     return "diamond" if small else "hexagon"
+
+
+def shape_of(kind: Kind, room_for: Room) -> Shape:
+    """The outline of a kind of node."""
+    return _shape(kind, room_for.decision)
 
 
 def _shape(kind: Kind, decision: Shape) -> Shape:
@@ -71,7 +109,14 @@ def _shape(kind: Kind, decision: Shape) -> Shape:
     return shapes[kind]
 
 
-def _measure_box(name: str, shape: Shape, parts: tuple[Part, ...], way: Way) -> Measured:
-    block = set_parts(parts, min(way.box, _DIAMOND_WIDTH) if shape == "diamond" else way.box)
+def measure_box(shape: Shape, parts: tuple[Part, ...], limits: Limits) -> Measured:
+    """The smallest good outline around some paragraphs."""
+    block = set_parts(parts, _limit(shape, limits))
     width, height = room(shape, max(block.width, _LEAST_WIDTH), block.height)
-    return Measured(name, shape, block, parts, width, height)
+    return Measured(shape, block, parts, width, height)
+
+
+def _limit(shape: Shape, limits: Limits) -> float:
+    if shape == "diamond":
+        return _DIAMOND_WIDTH
+    return limits.box if shape == "hexagon" else limits.end

@@ -3,7 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from diagtree.draw.bills import bill_lines, said, spans
 from diagtree.draw.cautions import Numbered, number_cautions
+from diagtree.graph.serving import served
 from diagtree.model.engine import Engine
 from diagtree.model.library import Library
 from diagtree.model.tree import Tree
@@ -11,14 +13,27 @@ from diagtree.model.tree import Tree
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """A tree of a library, for the engines that it is drawn for, with its numbered cautions by id."""
+    """A tree of a library, for the engines that it is drawn for."""
 
     library: Library
     tree: Tree
     engines: tuple[Engine, ...]
-    marks: Mapping[str, Numbered]
+    marks: Mapping[str, Numbered]  # caution -> its number
+    bills: Mapping[str, tuple[str, ...]]  # outcome's node -> lines on its work: hours and parts
 
 
 def subject(library: Library, tree: Tree, engines: tuple[Engine, ...]) -> Subject:
-    """A tree with its cautions numbered."""
-    return Subject(library, tree, engines, number_cautions(library, tree, engines))
+    """A tree with its cautions numbered and the work of its outcomes added up."""
+    marks = number_cautions(library, tree, engines)
+    return Subject(library, tree, engines, marks, bill_lines(library, tree, engines))
+
+
+def variants(library: Library, tree: Tree) -> tuple[Subject, ...]:
+    """The tree for all engines that it serves, and for each of them alone."""
+    engines = served(library, tree)
+    found = {engine.id: spans(library, tree, engine) for engine in engines}
+    apart = [(engine,) for engine in engines] if len(engines) > 1 else []
+    return tuple(
+        Subject(library, tree, each, number_cautions(library, tree, each), said(library, found, each))
+        for each in (engines, *apart)
+    )

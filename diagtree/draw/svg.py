@@ -1,20 +1,24 @@
 """A picture as SVG: words stay words, with our own font inside the file.
 
-Each drawing carries the characters that it uses of DejaVu Sans, and each word its measured length: a viewer that
+Each drawing carries the characters that it uses of our font, and each word its measured length: a viewer that
 ignores fonts in files stretches or squeezes its own font into the same place.
 """
 
 import base64
 from collections.abc import Iterable, Iterator
+from urllib.parse import quote
 from xml.sax.saxutils import escape, quoteattr
 
 from diagtree.draw import path as pens
+from diagtree.draw.bidi import turns, visual
 from diagtree.draw.font import clean
 from diagtree.draw.path import Path
 from diagtree.draw.picture import POINTS_PER_MM, Box, Line, Picture, Word
 from diagtree.draw.subset import subset
 
-FAMILY = "diagtree DejaVu Sans"
+ENDING = ".svg"
+_INSTEAD = "'DejaVu Sans Condensed','DejaVu Sans',sans-serif"
+FAMILY = "diagtree DejaVu Sans Condensed"
 
 
 def paint(picture: Picture) -> bytes:
@@ -29,7 +33,7 @@ def _lines(picture: Picture) -> Iterator[str]:
     yield '<?xml version="1.0" encoding="UTF-8"?>'
     yield (
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {width} {height}"'
-        f' role="graphics-document document" aria-labelledby="title description"'
+        f' role="img" aria-labelledby="title description"'
         f" xml:lang={quoteattr(picture.language)}>"
     )
     yield f'<title id="title">{escape(picture.title)}</title>'
@@ -38,9 +42,9 @@ def _lines(picture: Picture) -> Iterator[str]:
     yield f'<rect width="{width}" height="{height}" fill="#fff"/>'
     for box in picture.panels:
         yield from _box(box, picture.scale)
-    for line in (*picture.samples, *picture.lines):
+    for line in (*picture.samples, *sorted(picture.lines, key=lambda line: (not line.dashed, line.pen))):
         yield from _line(line, picture.scale)
-    for box in picture.nodes:
+    for box in (*picture.nodes, *picture.references):
         yield from _box(box, picture.scale)
     yield "</svg>"
 
@@ -48,14 +52,14 @@ def _lines(picture: Picture) -> Iterator[str]:
 def _style(picture: Picture) -> str:
     faces = "".join(_face(picture, bold=bold) for bold in (False, True))
     return (
-        f"{faces}text{{font-family:'{FAMILY}','DejaVu Sans',sans-serif;fill:{_grey(pens.BLACK)}}}"
+        f"{faces}text{{font-family:'{FAMILY}',{_INSTEAD};fill:{_grey(pens.BLACK)}}}"
         f".bold{{font-weight:bold}}.small{{fill:{_grey(pens.SMALL_GREY)}}}"
         ".line{fill:none}"
     )
 
 
 def _face(picture: Picture, *, bold: bool) -> str:
-    used = {character for word in picture.words if word.bold == bold for character in word.text}
+    used = {character for word in picture.words if word.bold == bold for character in visual(word.text)}
     if not used:
         return ""
     data = base64.b64encode(subset(used, bold=bold)).decode()
@@ -67,26 +71,41 @@ def _box(box: Box, scale: float) -> Iterator[str]:
     node = (
         f" id={quoteattr('node-' + clean(box.id))}" if box.kind in {"question", "outcome", "onward", "missing"} else ""
     )
+    link = _link(box)
+    if link:
+        yield f"<a href={quoteattr(link)}>"
     yield f'<g{node} class="{box.kind}">'
     if box.title:
         yield f"<title>{escape(box.title)}</title>"
     pen = pens.pen_of(box) * scale
-    fill, ink = _grey(pens.SHADE if box.shade else 1.0), _grey(pens.BLACK)
+    dots = (
+        f' stroke-dasharray="{" ".join(_number(part * scale) for part in pens.DASH)}"' if box.border == "dotted" else ""
+    )
+    fill, ink = _grey(box.tone), _grey(pens.BLACK)
     if pen:
-        style = f'fill="{fill}" stroke="{ink}" stroke-width="{_number(pen)}"'
+        style = f'fill="{fill}" stroke="{ink}" stroke-width="{_number(pen)}"{dots}'
         yield from (f'<path d="{_moves(outline)}" {style}/>' for outline in pens.outlines(box, scale))
     yield from _words(box.words)
     yield "</g>"
+    if link:
+        yield "</a>"
+
+
+def _link(box: Box) -> str:
+    """A connector leads to its box, a box that goes on in another tree to the file `TREE.svg` beside this one."""
+    if box.kind == "reference":
+        return f"#node-{quote(box.target)}"
+    return f"{quote(box.target)}{ENDING}" if box.kind == "onward" and box.target else ""
 
 
 def _line(line: Line, scale: float) -> Iterator[str]:
-    grey = _grey(pens.LINE_GREY)
-    dash = f' stroke-dasharray="{" ".join(_number(part * scale) for part in pens.DASH)}"' if line.dashed else ""
+    grey = _grey(pens.grey_of(line))
+    dash = _dashes(scale) if line.dashed else ""
     moves = " ".join(map(_moves, pens.curves(line)))
     yield f'<g class="{"else" if line.dashed else "answer"}">'
     if line.title:
         yield f"<title>{escape(line.title)}</title>"
-    yield f'<path class="line" d="{moves}" stroke="{grey}" stroke-width="{_number(pens.LINE_PEN * scale)}"{dash}/>'
+    yield f'<path class="line" d="{moves}" stroke="{grey}" stroke-width="{_number(line.pen * scale)}"{dash}/>'
     head = pens.arrowhead(line)
     if head:
         yield f'<path d="{_moves(head)}" fill="{grey}"/>'
@@ -98,11 +117,17 @@ def _words(words: Iterable[Word]) -> Iterator[str]:
     for word in words:
         names = " ".join([*(["bold"] if word.bold else []), *(["small"] if word.role == "small" else [])])
         style = f' class="{names}"' if names else ""
+        if turns(word.text):  # it stands in the order in which it is set: a browser must not turn it again
+            style += ' direction="ltr" unicode-bidi="bidi-override"'
         length = f' textLength="{_number(word.width)}" lengthAdjust="spacingAndGlyphs"' if word.width else ""
         yield (
             f'<text x="{_number(word.left)}" y="{_number(word.baseline)}" font-size="{_number(word.size)}"'
-            f"{length}{style}>{escape(word.text)}</text>"
+            f"{length}{style}>{escape(visual(word.text))}</text>"
         )
+
+
+def _dashes(scale: float) -> str:
+    return f' stroke-dasharray="{" ".join(_number(part * scale) for part in pens.DASH)}"'
 
 
 def _moves(path: Path) -> str:

@@ -7,7 +7,7 @@ import pytest
 
 from diagtree.cli import main
 
-HEADS = {".pdf": b"%PDF-", ".svg": b"<?xml", ".png": b"\x89PNG", ".dot": b"digraph"}
+HEADS = {".pdf": b"%PDF-", ".svg": b"<?xml", ".png": b"\x89PNG", ".dot": b"digraph", ".graphml": b"<?xml"}
 
 
 @pytest.mark.parametrize("ending", HEADS)
@@ -29,7 +29,7 @@ def test_people_are_told_the_file_the_paper_and_the_smallest_print(
     out = tmp_path / "x.svg"
     assert main(["draw", "rattle", "--library", str(yaml_file), "--out", str(out), "--paper", "a2"]) == 0
     said = capsys.readouterr().out
-    assert said.startswith(f"Wrote {out}: 25 boxes, 39 answers, A2, 420 x 594 mm, smallest print 7.")
+    assert said.startswith(f"Wrote {out}: 25 boxes, 39 answers, A2, 594 x 420 mm, smallest print ")
     assert said.count("\n") == 1
 
 
@@ -44,8 +44,8 @@ def empty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     ("words", "sentence"),
     [
         (["rattle", "--out", "x.gif"], "does not say what to draw"),
-        (["rattle", "--out", "x"], "end its name in .pdf, .svg, .png or .dot"),
-        (["rattle", "--out", "x.dot", "--paper", "A4"], "has no paper"),
+        (["rattle", "--out", "x"], "end its name in .pdf, .svg, .png, .dot or .graphml"),
+        (["rattle", "--out", "x.dot", "--paper", "A4"], "leave --paper out"),
         (["ratle", "--out", "x.pdf"], "nearest is 'rattle'"),
         (["rattle", "--out", "x.pdf", "--engine", "nope"], "no engine 'nope'"),
         (["rattle", "--out", "x.pdf", "--paper", "A4"], "use --paper A2"),

@@ -44,7 +44,7 @@ def test_a_long_word_is_broken() -> None:
 
 def test_lines_are_of_nearly_equal_width() -> None:
     """A greedy filling would leave a last line of one word."""
-    first, second = wrap("How far does the tensioner stand out", 10.0, 170.0)
+    first, second = wrap("How far does the tensioner stand out", 10.0, 150.0)
     assert abs(face().width(first, 10.0) - face().width(second, 10.0)) < 45
 
 

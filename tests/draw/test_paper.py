@@ -6,23 +6,39 @@ import pytest
 
 from diagtree.cli.draw import PAPER_NAMES
 from diagtree.draw.paper import PAPERS
+from diagtree.draw.setting import SIZES
 
 
 def test_the_command_offers_every_paper() -> None:
     assert set(PAPER_NAMES) == set(PAPERS)
 
 
-def test_each_paper_is_two_of_the_next() -> None:
+def test_each_metric_paper_is_two_of_the_next() -> None:
     """ISO 216: halving the long side gives the next size, in whole millimetres, rounded down."""
-    papers = list(PAPERS.values())
+    papers = [paper for paper in PAPERS.values() if paper.metric]
+    assert [paper.name for paper in papers] == ["A4", "A3", "A2", "A1", "A0"]
     for smaller, larger in pairwise(papers):
         assert (smaller.long, smaller.short) == (larger.short, larger.long // 2)
 
 
-@pytest.mark.parametrize("name", ["A1", "A0"])
+def test_the_others_are_in_whole_or_half_inches() -> None:
+    """ANSI/ASME Y14.1, from memory: A is 8.5 x 11, B 11 x 17; Arch A to E double from 9 x 12 to 36 x 48."""
+    inches = {paper.name: (paper.short / 25.4, paper.long / 25.4) for paper in PAPERS.values() if not paper.metric}
+    assert {name: (round(short, 6), round(long, 6)) for name, (short, long) in inches.items()} == {
+        "Letter": (8.5, 11),
+        "Tabloid": (11, 17),
+        "Arch-A": (9, 12),
+        "Arch-B": (12, 18),
+        "Arch-C": (18, 24),
+        "Arch-D": (24, 36),
+        "Arch-E": (36, 48),
+    }
+
+
+@pytest.mark.parametrize("name", ["A1", "A0", "Arch-D", "Arch-E"])
 def test_type_on_a_wall_can_reach_its_least_sizes_together(name: str) -> None:
     """Where questions are 24 pt, answers are at least 18 and small print at least 12."""
-    paper = PAPERS[name]
-    scale = paper.least["question"] / paper.sizes.question
-    assert paper.sizes.answer * scale >= paper.least["answer"]
-    assert paper.sizes.small * scale >= paper.least["small"]
+    least = PAPERS[name].least
+    scale = least["question"] / SIZES.question
+    assert SIZES.answer * scale >= least["answer"] - 1e-9
+    assert SIZES.small * scale >= least["small"]

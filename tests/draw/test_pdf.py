@@ -12,7 +12,6 @@ import pytest
 
 from diagtree.draw import pdf
 from diagtree.draw.compose import compose
-from diagtree.draw.font import STAND_IN
 from diagtree.draw.picture import Picture
 from diagtree.graph.serving import served
 from diagtree.model.library import Library
@@ -34,12 +33,17 @@ def test_every_question_fault_and_answer_is_in_its_text(picture: Picture, librar
     for word in picture.words:
         assert word.text in text
     assert library.checks["filler-cap"].ask in text
+    for line in picture.lines:
+        assert " ".join(word.text for word in line.words) in text
 
 
 def test_every_font_is_ours_and_embedded(picture: Picture) -> None:
     page = _open(pdf.paint([picture])).pages[0]
     fonts = [font.get_object() for font in page["/Resources"]["/Font"].values()]
-    assert {str(font["/BaseFont"]).partition("+")[2] for font in fonts} == {"DejaVuSans", "DejaVuSans-Bold"}
+    assert {str(font["/BaseFont"]).partition("+")[2] for font in fonts} == {
+        "DejaVuSansCondensed",
+        "DejaVuSansCondensed-Bold",
+    }
     assert all("/FontFile2" in font["/FontDescriptor"] for font in fonts)
 
 
@@ -48,7 +52,9 @@ def test_it_has_title_language_and_a_bookmark(picture: Picture) -> None:
     assert reader.metadata is not None
     assert reader.metadata.title == picture.title
     assert reader.trailer["/Root"]["/Lang"] == "en"
-    assert [entry.title for entry in reader.outline] == [picture.title]
+    title, boxes = reader.outline
+    assert title.title == picture.title
+    assert [entry.title for entry in boxes] == [box.title for box in picture.nodes]
 
 
 def test_the_page_is_the_pictures_size(picture: Picture) -> None:
@@ -56,26 +62,39 @@ def test_the_page_is_the_pictures_size(picture: Picture) -> None:
     assert (float(box.width), float(box.height)) == pytest.approx((picture.width, picture.height), abs=0.01)
 
 
+def _links(page: pypdf.PageObject) -> list[pypdf.generic.DictionaryObject]:
+    return [found.get_object() for found in page.get("/Annots", [])]
+
+
+def _page_of(reader: pypdf.PdfReader, link: pypdf.generic.DictionaryObject) -> int:
+    destination = reader.named_destinations[str(link["/Dest"])] if isinstance(link["/Dest"], str) else link["/Dest"]
+    page = destination.page if hasattr(destination, "page") else destination[0]
+    assert page is not None
+    return [found.indirect_reference for found in reader.pages].index(getattr(page, "indirect_reference", page))
+
+
 def test_a_box_that_goes_on_links_to_that_trees_page(picture: Picture, library: Library) -> None:
     tree = library.trees["sludge"]
     other = compose(library, tree, served(library, tree))
     assert isinstance(other, Picture)
     reader = _open(pdf.paint([picture, other]))
-    (link,) = (found.get_object() for found in reader.pages[0]["/Annots"])
-    target = (
-        reader.named_destinations[str(link["/Dest"]).lstrip("/")] if isinstance(link["/Dest"], str) else link["/Dest"]
-    )
-    page = target.page if hasattr(target, "page") else target[0]
-    assert page is not None
-    assert page.get_object() == reader.pages[1]
     (box,) = (found.extent for found in picture.nodes if found.kind == "onward")
+    (link,) = (found for found in _links(reader.pages[0]) if _page_of(reader, found) == 1)
     left, bottom, right, top = map(float, link["/Rect"])
     assert (left, right) == pytest.approx((box.left, box.right), abs=0.01)
     assert (picture.height - top, picture.height - bottom) == pytest.approx((box.top, box.bottom), abs=0.01)
 
 
-def test_a_box_that_goes_on_to_a_tree_outside_has_no_link(picture: Picture) -> None:
-    assert "/Annots" not in _open(pdf.paint([picture])).pages[0]
+def test_a_box_that_goes_on_to_a_tree_outside_links_to_its_file(picture: Picture) -> None:
+    actions = [link["/A"] for link in _links(_open(pdf.paint([picture])).pages[0]) if "/A" in link]
+    assert [(action["/S"], action["/F"]) for action in actions] == [("/GoToR", "sludge.pdf")]
+
+
+def test_every_connector_links_to_the_box_that_it_stands_for(picture: Picture) -> None:
+    reader = _open(pdf.paint([picture]))
+    links = [link for link in _links(reader.pages[0]) if "/Dest" in link]
+    assert len(links) == len(picture.references) > 0
+    assert {_page_of(reader, link) for link in links} == {0}
 
 
 def test_two_runs_and_two_processes_give_the_same_bytes(picture: Picture, yaml_file: Path, tmp_path: Path) -> None:
@@ -94,10 +113,12 @@ def test_two_runs_and_two_processes_give_the_same_bytes(picture: Picture, yaml_f
     assert out.read_bytes() == first
 
 
-def test_what_the_font_lacks_is_a_box_and_no_failure(small: Small) -> None:
-    picture = compose(*small("油 level? 🛢"), ())
+def test_what_the_font_lacks_can_still_be_found_in_the_text(small: Small) -> None:
+    picture = compose(*small("\N{CJK UNIFIED IDEOGRAPH-6CB9} level?"), ())
     assert isinstance(picture, Picture)
-    assert STAND_IN in _text(_open(pdf.paint([picture])).pages[0])
+    text = _text(_open(pdf.paint([picture])).pages[0])
+    assert "\N{CJK UNIFIED IDEOGRAPH-6CB9} level?" in text
+    assert "has no shape for" in text
 
 
 def test_pdf_strings_of_an_author_stay_strings(small: Small) -> None:

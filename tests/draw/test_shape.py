@@ -31,7 +31,7 @@ def test_words_that_reach_over_the_edge_are_not_held(shape: Shape) -> None:
     assert not holds(shape, box, Extent(80.0, 75.0, 50.0, 10.0))
 
 
-@pytest.mark.parametrize("shape", ["diamond", "hexagon", "terminator"])
+@pytest.mark.parametrize("shape", ["diamond", "hexagon", "terminator", "circle"])
 def test_words_in_a_cut_corner_are_not_held(shape: Shape) -> None:
     assert not holds(shape, Extent(0.0, 0.0, 200.0, 80.0), Extent(0.5, 0.5, 4.0, 4.0))
 

@@ -29,7 +29,7 @@ def _groups(root: ET.Element, kind: str) -> list[ET.Element]:
 
 def test_the_root_has_role_title_description_and_language(picture: Picture) -> None:
     root = _root(picture)
-    assert root.get("role") == "graphics-document document"
+    assert root.get("role") == "img"
     named = [root.find(f"*[@id='{name}']") for name in (root.get("aria-labelledby") or "").split()]
     assert [element.tag if element is not None else "" for element in named] == [f"{NS}title", f"{NS}desc"]
     assert (root.findtext(f"{NS}title")) == picture.title
@@ -51,6 +51,16 @@ def test_a_nodes_title_is_its_question_not_its_id(picture: Picture, library: Lib
     titles = {group.get("id"): group.findtext(f"{NS}title") or "" for group in _groups(_root(picture), "question")}
     for node in rattle.questions:
         assert titles[f"node-{node.id}"].startswith(library.checks[node.check].ask)
+
+
+def test_connectors_and_boxes_that_go_on_are_links(picture: Picture) -> None:
+    root = _root(picture)
+    ids = {f"#{group.get('id')}" for group in root.iter(f"{NS}g")}
+    links = [str(link.get("href")) for link in root.iter(f"{NS}a")]
+    inside = [link for link in links if link.startswith("#")]
+    assert len(inside) == len(picture.references) > 0
+    assert set(inside) <= ids
+    assert [link for link in links if link not in inside] == ["sludge.svg"]
 
 
 def test_every_word_is_text_with_its_measured_length(picture: Picture) -> None:
@@ -81,7 +91,7 @@ def test_hostile_words_stay_words(small: Small, words: str) -> None:
     root = _root(picture)
     assert not list(root.iter(f"{NS}script"))
     assert {element.tag for element in root.iter()} <= {
-        f"{NS}{tag}" for tag in ["svg", "title", "desc", "style", "rect", "g", "path", "text"]
+        f"{NS}{tag}" for tag in ["svg", "title", "desc", "style", "rect", "g", "path", "text", "a"]
     }
 
 

@@ -1,0 +1,120 @@
+"""A sheet cut into small ones, joined again as a trainer would."""
+
+import io
+from collections.abc import Callable
+from functools import cache
+
+import numpy as np
+import pypdf
+import pypdfium2
+import pytest
+from numpy.typing import NDArray
+
+from diagtree.draw import pdf, tiles
+from diagtree.draw.paper import MARGIN, PAPERS
+from diagtree.draw.picture import POINTS_PER_MM, Picture
+
+Grey = NDArray[np.int16]
+_DPI = 76.2  # three dots a millimetre: every window begins on a dot
+_DOTS = 3
+
+
+@cache
+def _cut(picture: Picture, name: str) -> bytes:
+    return tiles.paint(picture, PAPERS[name])
+
+
+def _rendered(document: bytes, page: int) -> Grey:
+    opened = pypdfium2.PdfDocument(document)
+    try:
+        made = opened[page].render(scale=_DPI / 72 * (1 - 1e-6), grayscale=True).to_numpy()
+    finally:
+        opened.close()
+    return np.asarray(made.reshape(made.shape[0], -1), dtype=np.int16)
+
+
+@pytest.mark.parametrize("name", ["A4", "A3", "Letter"])
+def test_every_sheet_is_exactly_its_paper(drawn: Callable[[str], Picture], name: str) -> None:
+    """ISO 216: A4 is 210 by 297 mm."""
+    paper = PAPERS[name]
+    for page in pypdf.PdfReader(io.BytesIO(_cut(drawn("A0"), name))).pages:
+        sides = sorted(float(side) / POINTS_PER_MM for side in (page.mediabox.width, page.mediabox.height))
+        assert sides == pytest.approx([paper.short, paper.long], abs=0.01)
+
+
+def test_the_fewest_sheets_are_taken_and_neighbours_share_ten_millimetres(drawn: Callable[[str], Picture]) -> None:
+    cut = tiles.tiling(drawn("A0"), PAPERS["A4"])
+    assert sorted((cut.rows, cut.columns)) == [5, 5]
+    for row, column in cut.tiles():
+        left, top = cut.corner(row, column)
+        if column:
+            before = cut.corner(row, column - 1)[0] + cut.window[0]
+            assert before - left >= 10 - 1e-9
+        if row:
+            assert cut.corner(row - 1, column)[1] + cut.window[1] - top >= 10 - 1e-9
+    last = cut.corner(cut.rows - 1, cut.columns - 1)
+    assert last[0] + cut.window[0] >= cut.width - 0.01
+    assert last[1] + cut.window[1] >= cut.height - 0.01
+
+
+@pytest.mark.parametrize("name", ["A4", "A3"])
+def test_joined_again_the_sheets_are_the_whole(drawn: Callable[[str], Picture], name: str) -> None:
+    picture = drawn("A0")
+    cut = tiles.tiling(picture, PAPERS[name])
+    document = _cut(picture, name)
+    whole = _rendered(pdf.paint([picture]), 0)
+    joined = np.full((whole.shape[0] + 2000, whole.shape[1] + 2000), 255, dtype=np.int16)
+    edge, (width, height) = round(MARGIN * _DOTS), (round(side * _DOTS) for side in cut.window)
+    for number, (row, column) in enumerate(cut.tiles(), 1):
+        left, top = (round(place * _DOTS) for place in cut.corner(row, column))
+        page = _rendered(document, number)
+        # A dot at the window's edge may be cut through by the clip.
+        joined[top + 1 : top + height - 1, left + 1 : left + width - 1] = page[
+            edge + 1 : edge + height - 1, edge + 1 : edge + width - 1
+        ]
+    inner = np.s_[2 : whole.shape[0] - 2, 2 : whole.shape[1] - 2]
+    assert np.abs(joined[: whole.shape[0], : whole.shape[1]][inner] - whole[inner]).max() <= 2
+
+
+def test_marks_and_words_stay_in_the_margin(drawn: Callable[[str], Picture]) -> None:
+    """Nothing but the window lies inside the window: the margin of an inner sheet is inked, and lightly."""
+    page = _rendered(_cut(drawn("A0"), "A4"), 13)
+    edge = round(MARGIN * _DOTS)
+    margins = (page[: edge - 1], page[1 - edge :], page[:, : edge - 1], page[:, 1 - edge :])
+    assert all((margin < 128).any() for margin in margins)
+    assert all((margin < 128).mean() < 0.05 for margin in margins)
+    assert (page[:9] > 250).all()
+    assert (page[:, :9] > 250).all()
+
+
+def test_each_sheet_says_its_row_and_column_and_the_first_how_they_are_joined(drawn: Callable[[str], Picture]) -> None:
+    picture = drawn("A0")
+    reader = pypdf.PdfReader(io.BytesIO(_cut(picture, "A4")))
+    cover, *sheets = (" ".join(page.extract_text().split()) for page in reader.pages)
+    assert "25 sheets in 5 rows and 5 columns" in cover
+    assert "100 mm" in cover
+    for text, (row, column) in zip(sheets, tiles.tiling(picture, PAPERS["A4"]).tiles(), strict=True):
+        assert f"row {row + 1} of 5, column {column + 1} of 5" in text
+        assert "100 mm" in text
+
+
+def test_the_bar_is_a_hundred_millimetres(drawn: Callable[[str], Picture]) -> None:
+    page = _rendered(_cut(drawn("A0"), "A4"), 1)
+    lowest = page[-round(7 * _DOTS) : -round(5 * _DOTS)]
+    longest = 0
+    for row in lowest:
+        edges = np.flatnonzero(np.diff(np.concatenate([[0], row < 140, [0]])))
+        longest = max(longest, *(edges[1::2] - edges[::2]), 0)
+    assert longest / _DOTS == pytest.approx(100, abs=1.0)
+
+
+def test_the_sheet_is_in_the_file_once_and_two_runs_are_the_same_bytes(drawn: Callable[[str], Picture]) -> None:
+    picture = drawn("A0")
+    document = _cut(picture, "A4")
+    assert tiles.paint(picture, PAPERS["A4"]) == document
+    assert len(document) - len(pdf.paint([picture])) < 450 * 26  # bytes a page, the map among them
+    reader = pypdf.PdfReader(io.BytesIO(document))
+    held = [page["/Resources"]["/XObject"] for page in reader.pages]
+    assert (
+        len({each.raw_get(name).idnum for each in held for name in each}) == 2
+    )  # the sheet, and what every margin shows
