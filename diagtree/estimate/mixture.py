@@ -29,6 +29,10 @@ _ATOMS = 400_000
 _LONGEST = 100_000
 # The share of a group that the transforms may leave behind in cells which nothing reaches.
 _NOISE = 1e-15
+# Frequencies at which no product of spectra is larger are left out: together they move no cell by more than this share
+# of its run. A sum of many spread hours is smooth, and most of its frequencies are such.
+_FAINT = 1e-17
+_MANY = 16  # ways; fewer are sooner multiplied out than looked over
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +78,7 @@ def mixture(sums: Iterable[Sum], points: Mapping[str, Hours], grid: Fraction | N
     hours, parts, chances = (np.concatenate([piece[at] for piece in found]) for at in range(3))
     whole = sum([way.chance for way in ways])
     means = {name: float(mean_hours(hours)) for name, hours in points.items()}
-    mean = sum([way.chance * (float(way.certain) + sum([means[name] for name in way.spread])) for way in ways])
+    mean = sum([way.chance * (_number(way.certain) + sum(map(means.__getitem__, way.spread))) for way in ways])
     return Atoms(
         hours=hours,
         parts=parts,
@@ -83,6 +87,12 @@ def mixture(sums: Iterable[Sum], points: Mapping[str, Hours], grid: Fraction | N
         mean_parts=sum([way.chance * way.parts for way in ways]) / whole,
         grid=float(step) if any(way.spread for way in ways) else 0.0,
     )
+
+
+def _number(exactly: Fraction) -> float:
+    """What `float` makes of it, in a fifth of the time."""
+    above, below = exactly.as_integer_ratio()
+    return above / below
 
 
 def fitting(ways: Sequence[Sum], points: Mapping[str, Hours]) -> Fraction:
@@ -115,6 +125,7 @@ class _Way(NamedTuple):
     chance: float
     shift: int  # cells of the grid at which it begins
     wide: int  # cells that its variables span
+    many: int  # its variables
     spread: bytes  # its variables, a bit each: eight of them side by side are a bunch
 
 
@@ -122,8 +133,9 @@ def _spread(ways: Sequence[Sum], points: Mapping[str, Hours], step: Fraction) ->
     """The ways with three-point hours, in groups that lie on one grid and cost the same in parts."""
     if not ways:
         return
-    names = list(dict.fromkeys([name for way in ways for name in way.spread]))
-    rows = [cells(points[name], float(step)) for name in names]
+    met = frozenset[str]().union(*[way.spread for way in ways])
+    names = [name for name in points if name in met]
+    rows = cells([points[name] for name in names], float(step))
     field = _Field(rows)
     least = {name: exact(points[name].optimistic) for name in names}
     wide = {name: len(row) - 1 for name, row in zip(names, rows, strict=True)}
@@ -147,9 +159,9 @@ def _groups(
     groups: dict[tuple[int, float], list[_Way]] = {}
     for way, (above, below) in zip(ways, certain, strict=True):
         names = way.spread
-        shift, beside = divmod(above * (whole // below) + sum([starts[name] for name in names]), cell)
-        spread = sum([bits[name] for name in names]).to_bytes(size, "little")
-        one = _Way(way.chance, shift, sum([wide[name] for name in names]), spread)
+        shift, beside = divmod(above * (whole // below) + sum(map(starts.__getitem__, names)), cell)
+        spread = sum(map(bits.__getitem__, names)).to_bytes(size, "little")
+        one = _Way(way.chance, shift, sum(map(wide.__getitem__, names)), len(names), spread)
         groups.setdefault((beside, way.parts), []).append(one)
     return (((Fraction(beside, whole), parts), group) for (beside, parts), group in groups.items())
 
@@ -160,10 +172,11 @@ class _Field:
     Products of a few variables that stand side by side are kept: ways have many of them in common.
     """
 
-    __slots__ = ("_known", "_rows", "_stack")
+    __slots__ = ("_known", "_ones", "_rows", "_stack")
 
     def __init__(self, rows: Sequence[Floats]) -> None:
         self._rows = rows
+        self._ones: dict[tuple[int, int], Spectrum] = {}  # by length and variable
         self._known: dict[int, dict[int, Spectrum]] = {}  # by length, then by bunch
         self._stack: dict[int, list[Spectrum]] = {}
 
@@ -178,28 +191,54 @@ class _Field:
 
     def _total(self, group: Sequence[_Way], first: int, long: int) -> Spectrum:
         """The spectrum of the mixture. Ways that begin at the same cell are summed before they are moved there."""
-        by_shift: dict[int, Spectrum] = {}
-        weighed = np.empty(long // 2 + 1, dtype=np.complex128)
-        for way, product in self._products(group, long):
-            held = by_shift.get(way.shift)
+        total = np.zeros(long // 2 + 1, dtype=np.complex128)
+        roots: Spectrum = np.exp(-2j * np.pi / long * np.arange(long))
+        for run in _runs(group):
+            heard = self._heard(run, long)
+            places = np.arange(heard)
+            for shift, held in self._by_shift(run, long, heard).items():
+                total[:heard] += held.view(np.complex128) * roots[places * (shift - first) % long]
+        return total
+
+    def _by_shift(self, run: Sequence[_Way], long: int, heard: int) -> dict[int, Floats]:
+        """Cell at which ways begin -> the sum of their spectra, each by its chance; as in `_products`."""
+        found: dict[int, Floats] = {}
+        weighed = np.empty(2 * heard)
+        for way, product in self._products(run, long, heard):
+            held = found.get(way.shift)
             if held is None:
-                by_shift[way.shift] = product * way.chance
+                found[way.shift] = product * way.chance
             else:
                 np.multiply(product, way.chance, out=weighed)
                 held += weighed
-        roots: Spectrum = np.exp(-2j * np.pi / long * np.arange(long))
-        places = np.arange(long // 2 + 1)
-        total = np.zeros_like(weighed)
-        for shift, held in by_shift.items():
-            total += held * roots[places * (shift - first) % long]
-        return total
+        return found
 
-    def _products(self, group: Sequence[_Way], long: int) -> Iterator[tuple[_Way, Spectrum]]:
-        """The product of each way's spectra, good until the next; ways that begin alike share what they begin with."""
-        known = self._known.setdefault(long, {})
-        stack = self._stack.setdefault(long, [np.ones(long // 2 + 1, dtype=np.complex128)])
+    def _heard(self, run: Sequence[_Way], long: int) -> int:
+        """The number of frequencies, from the lowest, beyond which all products of these ways are below `_FAINT`.
+
+        A spectrum is nowhere larger than 1, so a way's product is at most that of the loudest few of all variables of
+        the run, as many as the way with the fewest has.
+        """
+        every = long // 2 + 1
+        if len(run) < _MANY:
+            return every
+        together = 0
+        for way in run:
+            together |= int.from_bytes(way.spread, "little")
+        met = [at for at in range(together.bit_length()) if together >> at & 1]
+        loud = np.sort(np.abs([self._one(at, long) for at in met]), axis=0)[-min([way.many for way in run]) :]
+        above = np.nonzero(loud.prod(axis=0) >= _FAINT)[0]
+        return int(above[-1]) + 1 if len(above) else 1
+
+    def _products(self, group: Sequence[_Way], long: int, heard: int) -> Iterator[tuple[_Way, Floats]]:
+        """The product of each way's spectra, good until the next; ways that begin alike share what they begin with.
+
+        Real and imaginary parts side by side: to weigh and to add them so takes half the time.
+        """
+        known = self._known.setdefault(long, {}) if heard > long // 2 else {}
         size = len(group[0].spread)
-        stack += [np.empty_like(stack[0]) for _ in range(len(stack), size + 1)]
+        stack = self._stacked(long, heard, size)
+        flat = [one.view(np.float64) for one in stack]
         top = [0] * (size + 1)  # where the product of the first bunches stands: the same place where one is empty
         held = b""
         for way in sorted(group, key=lambda one: one.spread):
@@ -216,25 +255,43 @@ class _Field:
                     continue
                 here = known.get(depth << 8 | inside)
                 if here is None:
-                    here = self._spectrum(depth << 8 | inside, long)
+                    here = self._bunch(known, depth << 8 | inside, long, heard)
                 np.multiply(stack[top[depth]], here, out=stack[depth + 1])
                 top[depth + 1] = depth + 1
-            yield way, stack[top[size]]
+            yield way, flat[top[size]]
 
-    def _spectrum(self, bunch: int, long: int) -> Spectrum:
+    def _stacked(self, long: int, heard: int, size: int) -> list[Spectrum]:
+        """Room for the products of the first bunches of a way, from none to all; that of none is 1."""
+        stack = self._stack.setdefault(long, [np.ones(long // 2 + 1, dtype=np.complex128)])
+        stack += [np.empty_like(stack[0]) for _ in range(len(stack), size + 1)]
+        return [one[:heard] for one in stack]
+
+    def _bunch(self, known: dict[int, Spectrum], bunch: int, long: int, heard: int) -> Spectrum:
         """The product of a bunch's variables: of the bunch without its last one, and that."""
-        known = self._known[long]
         found = known.get(bunch)
         if found is None:
-            first, inside = bunch & ~0xFF, bunch & 0xFF
+            depth, inside = bunch >> 8, bunch & 0xFF
             last = inside.bit_length() - 1
-            rest = inside ^ 1 << last
-            if rest:
-                found = self._spectrum(first | rest, long) * self._spectrum(first | 1 << last, long)
-            else:
-                found = np.fft.rfft(self._rows[(first >> 5) + last], long)
+            found = self._one(8 * depth + last, long)[:heard]
+            if rest := inside ^ 1 << last:
+                found = self._bunch(known, depth << 8 | rest, long, heard) * found
             known[bunch] = found
         return found
+
+    def _one(self, at: int, long: int) -> Spectrum:
+        """The spectrum of one variable."""
+        found = self._ones.get((long, at))
+        if found is None:
+            found = self._ones[long, at] = np.fft.rfft(self._rows[at], long)
+        return found
+
+
+def _runs(group: Sequence[_Way]) -> Iterable[list[_Way]]:
+    """Ways with about as many variables, fewer than twice as many as any other of the run."""
+    found: dict[int, list[_Way]] = {}
+    for way in group:
+        found.setdefault(way.many.bit_length(), []).append(way)
+    return found.values()
 
 
 def quick_length(least: int) -> int:

@@ -67,7 +67,8 @@ class Summing:
         self._endings = Endings()
         self._stages: tuple[_Tally, _Tally, _Tally] = ({}, {}, {})  # the work up to each stage
         self._own: tuple[_Tally, _Tally] = ({}, {})  # the strip-down's own work and the repair's own, where reached
-        self._close = [0.0, 0.0, 0.0]  # chance, hours, parts of what is only taken off and closed
+        # Hours and parts of what is only taken off and closed -> chance
+        self._close: dict[tuple[float, float], float] = {}
         self._owing: dict[str, float] = {}  # part with a deposit -> chance
 
     def add(self, way: Way, columns: Sequence[int]) -> None:
@@ -89,9 +90,7 @@ class Summing:
                 key = (own[0] + more, own[1], own[2])
                 tally[key] = tally.get(key, 0.0) + chance
         if bill.close:
-            self._close[0] += chance
-            self._close[1] += chance * bill.close[0]
-            self._close[2] += chance * bill.close[1]
+            self._close[bill.close] = self._close.get(bill.close, 0.0) + chance
         for part in bill.owing:
             self._owing[part] = self._owing.get(part, 0.0) + chance
         hours, parts = bill.hours + (early + late) / self._catalogue.unit, bill.stages[-1][2]
@@ -197,11 +196,12 @@ class Summing:
         )
 
     def _close_up(self, shop: Shop) -> float | None:
-        chance, hours, parts = self._close
-        if not chance:
+        if not self._close:
             return None
-        labour = np.array([shop.labour_rate * hours / chance])
-        return taxed(shop, float(net(shop, labour, np.array([parts / chance]))[0]))
+        # Way by way, as an extra with a limit of their mean is more than the mean of their extras.
+        hours, parts = np.array([*self._close]).T
+        chances = np.array([*self._close.values()])
+        return taxed(shop, float(net(shop, shop.labour_rate * hours, parts) @ chances / chances.sum()))
 
     def _deposits(self) -> tuple[Deposit, ...]:
         found = [Deposit(self._engine.parts[name], min(1.0, chance)) for name, chance in self._owing.items()]

@@ -61,7 +61,7 @@ def as_data(found: Estimate | Contradiction, session: Session, amount: float | N
         ],
         "contradiction": [],
         "currency": shop.currency,
-        "ground": chances.GROUND,
+        "ground": chances.ground(found.tree),
         "notice": NOTICE,
     }
 

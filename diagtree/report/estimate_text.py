@@ -8,7 +8,7 @@ from diagtree.model.library import NOTICE
 from diagtree.model.tree import Outcome
 from diagtree.reason.belief import Contradiction
 from diagtree.report import estimate_words as words
-from diagtree.report.chances import GROUND
+from diagtree.report.chances import ground
 from diagtree.report.estimate import enough
 from diagtree.report.lines import COLUMNS, cells, hang, join, pad, wrap
 from diagtree.report.scope_words import LEVEL_WORDS
@@ -31,7 +31,7 @@ def as_text(found: Estimate, amount: float | None = None, columns: int = COLUMNS
         list(_ladder(found, columns)),
         dots_lines(found, limit, columns) if dots else [],
         list(_bill(found, columns)),
-        list(_listed("What the visit may come to, with tax:", words.outcomes(found), columns)),
+        list(_listed(f"What the visit may come to{words.with_tax(found)}:", words.outcomes(found), columns)),
         list(_listed("Still open, all of it mixed in:", words.still_open(found), columns)),
         list(_listed("Deposits, which come back with the old part, are not in it:", words.deposits(found), columns)),
         [line for said in words.remarks(found) for line in wrap(said, columns)],
@@ -90,7 +90,7 @@ def _head(found: Estimate, columns: int) -> Iterator[str]:
 
 
 def _likely(found: Estimate, columns: int) -> Iterator[str]:
-    yield from _listed(f"Of 100 cars like this ({GROUND}):", words.likely(found), columns)
+    yield from _listed(f"Of 100 cars like this ({ground(found.tree)}):", words.likely(found), columns)
 
 
 def _ladder(found: Estimate, columns: int) -> Iterator[str]:

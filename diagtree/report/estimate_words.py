@@ -3,7 +3,9 @@
 What a customer reads is rounded up and has tax in it, save where the parts of a bill are shown apart.
 """
 
+from collections.abc import Iterator
 from fractions import Fraction
+from math import floor
 from typing import NamedTuple
 
 from diagtree.estimate.customer import round_up
@@ -17,6 +19,7 @@ from diagtree.report.lines import decimal, hours, join, money, short
 
 INSIDE, OUTSIDE = "●", "○"  # streams.py has stand-ins for both
 _GROUP = 5  # dots side by side: 25 cars in 100
+_TOTAL, _TOTAL_UP = "On average, in all", "On average, in all, rounded up"
 
 STAGE_WORDS: dict[StageName, str] = {
     "diagnosis": "Diagnosis: the checks that open nothing",
@@ -51,27 +54,46 @@ def likely(found: Estimate) -> list[str]:
 def ladder(found: Estimate) -> list[str]:
     """What to authorise, step by step: the diagnosis, opening up, the come-backs."""
     shop = found.library.rates
+    whole = enough(found)
+    often = in_hundred(found.price.within(whole))
+    back = in_hundred(found.residual).capitalize()
+    *_, opening, repair = found.stages
+    said = [*_first_steps(found)]
+    if opening.alone is not None or repair.alone is not None:
+        what = "the whole visit, with the repair," if repair.alone is not None else "the whole visit"
+        said.append(f"For {what} authorise {figure(shop, whole)}: that is enough in {often} such cars.")
+    return [
+        *said,
+        f"{back} would come back with another cause; what that costs is not in here.",
+    ]
+
+
+def _first_steps(found: Estimate) -> Iterator[str]:
+    """The checks that open nothing, where there are any, and opening up, where that may be needed."""
+    shop = found.library.rates
     first, opening, _ = found.stages
     now = round_up(shop, first.price.percentile(0.8))
-    said = [f"Authorise {figure(shop, now)} now, for the checks that open nothing: {_enough(first, now)}."]
+    if takes_time(first):
+        yield f"Authorise {figure(shop, now)} now, for the checks that open nothing: {_enough(first, now)}."
     if opening.alone is None:
-        said.append("Nothing is opened up to find it.")
+        yield "Nothing is opened up to find it."
+        return
+    more = round_up(shop, opening.alone.percentile(0.8))
+    often = in_hundred(opening.alone.within(more))
+    if takes_time(first):
+        yield f"In {in_hundred(first.found)} such cars that settles what it is."
+        yield f"If not, opening up costs up to {figure(shop, more)} more in {often} of those;"
+    elif first.found > 0:
+        yield f"Opening up costs up to {figure(shop, more)} in {often} of the cars that need it;"
     else:
-        more = round_up(shop, opening.alone.percentile(0.8))
-        enough_for = in_hundred(opening.alone.within(more))
-        said += [
-            f"In {in_hundred(first.found)} such cars that settles what it is.",
-            f"If not, opening up costs up to {figure(shop, more)} more in {enough_for} of those;",
-            f"if you stop there, about {figure(shop, found.close_up or 0.0)} of it is taking off and closing up again.",
-        ]
-    whole = enough(found)
-    said.append(
-        f"For the whole visit, with the repair, authorise {figure(shop, whole)}: that is enough in "
-        f"{in_hundred(found.price.within(whole))} such cars."
-    )
-    back = in_hundred(found.residual)
-    said.append(f"{back[0].upper()}{back[1:]} would come back with another cause; what that costs is not in here.")
-    return said
+        yield "Nothing can be found out without opening up."
+        yield f"Authorise {figure(shop, more)} now, for that: enough in {often} such cars;"
+    yield f"if you stop there, about {figure(shop, found.close_up or 0.0)} of it is taking off and closing up again."
+
+
+def takes_time(stage: Stage) -> bool:
+    """Whether there is anything in a stage, ever."""
+    return bool(stage.price.values[-1] > 0)
 
 
 def _enough(stage: Stage, amount: float) -> str:
@@ -83,10 +105,15 @@ def terms(found: Estimate) -> str:
     shop = found.library.rates
     if found.library.shop is None:
         return "The library has no shop: all figures are in hours."
-    said = [f"With {short(exact(shop.tax), 2)} % tax" if shop.tax else "No tax is added"]
+    said = [f"With {short(exact(shop.tax), 2)} % tax" if shop.tax else "Without tax"]
     if shop.round_to:
         said.append(f"rounded up to {short(exact(shop.round_to), 2)} {shop.currency}")
     return f"{', '.join(said)}."
+
+
+def with_tax(found: Estimate) -> str:
+    """', with tax' where the shop has one."""
+    return ", with tax" if found.library.rates.tax else ""
 
 
 def inside(found: Estimate, amount: float) -> str:
@@ -96,8 +123,9 @@ def inside(found: Estimate, amount: float) -> str:
 
 def plain(found: Estimate, amount: float) -> str:
     """An amount of money as it is: '640 EUR', '640.50 EUR'."""
-    places = 0 if float(amount).is_integer() else 2
-    return f"{decimal(Fraction(amount), places)} {found.library.rates.currency}".rstrip()
+    cents = 100 * exact(amount)
+    shown = decimal(cents / 100, 0 if float(amount).is_integer() else 2) if cents.denominator == 1 else f"{amount!r}"
+    return f"{shown} {found.library.rates.currency}".rstrip()
 
 
 def dots(found: Estimate, amount: float) -> str:
@@ -108,29 +136,36 @@ def dots(found: Estimate, amount: float) -> str:
 
 
 def scale(found: Estimate) -> str:
-    """Where the row of dots begins, where its middle is and where it ends."""
+    """Where the row of dots begins, where its middle is and where it ends; no dot stands for the last few cars."""
     shop, row = found.library.rates, found.dots
     least, middle, most = (figure(shop, row[at]) for at in (0, DOTS // 2 - 1, DOTS - 1))
-    return f"Each dot is 5 of 100 such cars, the cheapest first: {least}, half by {middle}, the last at {most}."
+    return (
+        f"Each dot is 5 of 100 such cars, the cheapest first: the first at {least}, the tenth at {middle}, the last at "
+        f"{most}. {in_hundred(0.0).capitalize()} such cars cost more."
+    )
 
 
 def bill(found: Estimate) -> list[Line]:
     """The mean bill before tax, diagnosis, access and repair apart; tax once, on the total.
 
-    Each line is rounded up by itself, and the total is that of the lines, so that it adds up and is never too low.
+    The lines are to the cent, so cut that they add up; only what is paid in all is rounded up, and so but once.
     """
     shop = found.library.rates
-    rounded = [round_up(shop, stage.share) for stage in found.stages]
-    lines = [
-        Line(STAGE_WORDS[name], figure(shop, amount)) for name, amount in zip(STAGES, rounded, strict=True) if amount
-    ]
-    total = sum(rounded)
+    reached = [_cents(sum(stage.share for stage in found.stages[: at + 1])) for at in range(len(STAGES))]
+    alone = [one - before for one, before in zip(reached, [Fraction(0), *reached], strict=False)]
+    lines = [Line(STAGE_WORDS[name], money(one, shop.currency)) for name, one in zip(STAGES, alone, strict=True) if one]
+    total = reached[-1]
     if shop.tax:
-        tax = total * shop.tax / 100
-        lines.append(Line("Together before tax", figure(shop, total)))
-        lines.append(Line(f"Tax, {short(exact(shop.tax), 2)} %", money(exact(round(tax, 2)), shop.currency)))
+        tax = _cents(total * exact(shop.tax) / 100)
+        lines.append(Line("Together before tax", money(total, shop.currency)))
+        lines.append(Line(f"Tax, {short(exact(shop.tax), 2)} %", money(tax, shop.currency)))
         total += tax
-    return [*lines, Line("On average, in all, rounded up", figure(shop, total))]
+    return [*lines, Line(_TOTAL_UP if shop.round_to else _TOTAL, figure(shop, float(total)))]
+
+
+def _cents(amount: float | Fraction) -> Fraction:
+    """To the nearest hundredth, halves up."""
+    return Fraction(floor(Fraction(amount) * 100 + Fraction(1, 2)), 100)
 
 
 def extras(found: Estimate) -> str:
@@ -202,5 +237,5 @@ def remarks(found: Estimate) -> list[str]:
         said.append("With the answers so far the tree has no way on in some cars: nothing is repaired there.")
     if not found.library.engines:
         said.append("The library has no engine: only the checks are in it, no repair.")
-    said.append(f"Ground: {chances.GROUND}. Hours and prices are the library's.")
+    said.append(f"Ground: {chances.ground(found.tree)}. Hours and prices are the library's.")
     return said

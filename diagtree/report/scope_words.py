@@ -52,7 +52,7 @@ def _span(least: str, most: str) -> str:
 
 def before_tax(scope: Scope, comma: str = ",") -> str:
     """', before tax' where there is a shop that knows a tax."""
-    return f"{comma} before tax" if scope.library.shop else ""
+    return f"{comma} before tax" if scope.library.rates.tax else ""
 
 
 def total(scope: Scope, one: Alternative) -> str:
@@ -120,15 +120,18 @@ def purchase(scope: Scope, line: Purchase) -> str:
 
 
 def bill(scope: Scope) -> str:
-    """Labour and parts together; '' where there is not one answer or no rate."""
+    """Labour and parts together; '' where there is not one answer or no rate.
+
+    The hours are not said again beside the rate: rounded to the hundredth, they would seem to be multiplied wrongly.
+    """
     shop = scope.library.shop
     if shop is None or scope.hours is None or scope.buy_cost is None or not scope.steps:
         return ""
     rate = exact(shop.labour_rate)
     labour = rate * scope.hours
     return (
-        f"Labour {hours(scope.hours)} at {money(rate, shop.currency)} an hour: {money(labour, shop.currency)}. "
-        f"With the parts as bought: {money(labour + scope.buy_cost, shop.currency)} before tax."
+        f"Labour, at {money(rate, shop.currency)} an hour: {money(labour, shop.currency)}. "
+        f"With the parts as bought: {money(labour + scope.buy_cost, shop.currency)}{before_tax(scope, '')}."
     )
 
 

@@ -33,7 +33,7 @@ def work(seed: int = 1) -> tuple[list[Sum], dict[str, Hours]]:
 
 def direct(ways: list[Sum], points: dict[str, Hours]) -> Floats:
     """The chances of each cell, by convolving each way's cells one after another."""
-    rows = {name: cells(hours, float(GRID)) for name, hours in points.items()}
+    rows = dict(zip(points, cells(list(points.values()), float(GRID)), strict=True))
     least = {name: int(exact(hours.optimistic) / GRID) for name, hours in points.items()}
     starts = [sum(least[name] for name in way.spread) for way in ways]
     length = 1 + max(

@@ -14,7 +14,7 @@ from diagtree.estimate.result import Estimate
 from diagtree.model.library import Extra, Shop
 from diagtree.report import estimate_words as words
 from diagtree.report.chances import in_hundred
-from tests.estimate.garage import estimated, garage, visit
+from tests.estimate.garage import GARAGE, estimated, garage, visit
 
 SHOP = Shop("s", "S", "EUR", 80.0, 25.0, 100.0, (Extra("Rags", 5, "labour", 20), Extra("Waste", 10, "parts")), 10.0)
 
@@ -99,6 +99,21 @@ def test_the_stages_add_up_to_the_mean_bill(found: Estimate) -> None:
     assert found.net.mean == pytest.approx(found.cost.mean + sum(found.extras))
     assert sum(one.probability for one in found.outcomes) == pytest.approx(1)
     assert found.cost.mean == pytest.approx(sum(one.probability * one.cost for one in found.outcomes))
+
+
+def test_only_closing_up_is_billed_way_by_way() -> None:
+    """Cover 1.17 h and its seal in one build; in the other it takes 13.5 h, and its rags reach their limit."""
+    text = GARAGE.replace(
+        "renew-wheel:", "frame-off: {title: Frame off, hours: 13.5, when: {frame: cast}}\n  renew-wheel:", 1
+    )
+    found = estimated(visit(garage(text.replace("behind: [cover-off]", "behind: [cover-off, frame-off]"))))
+    opened = found.stages[1].reached
+    cast, steel = (one.stages[1].reached for one in (estimated(visit(garage(text), build=b)) for b in ("new", "old")))
+    shares = dict(zip((build.id for build in found.builds), found.shares, strict=True))
+    short, long = 80 * 7 / 6, 80 * (7 / 6 + 13.5)
+    small, large = (1.25 * (labour + extra + 12.5 * 1.1) for labour, extra in ((short, short * 0.05), (long, 20)))
+    want = (shares["old"] * steel * small + shares["new"] * cast * large) / opened
+    assert found.close_up == pytest.approx(want)
 
 
 def test_a_deposit_is_named_and_not_reckoned(found: Estimate) -> None:

@@ -1,6 +1,8 @@
 """The mixture by spectra against plain convolution, and its exactness where nothing is spread."""
 
+from collections.abc import Mapping
 from fractions import Fraction
+from random import Random
 
 import numpy as np
 import pytest
@@ -33,7 +35,7 @@ def sums() -> st.SearchStrategy[list[Sum]]:
     return st.lists(one, min_size=1, max_size=12)
 
 
-def by_convolution(ways: list[Sum]) -> dict[tuple[float, float], float]:
+def by_convolution(ways: list[Sum], points: Mapping[str, Hours] = POINTS) -> dict[tuple[float, float], float]:
     """(hours, parts) -> chance, each way by itself."""
     found: dict[tuple[float, float], float] = {}
     whole = sum(way.chance for way in ways)
@@ -41,8 +43,8 @@ def by_convolution(ways: list[Sum]) -> dict[tuple[float, float], float]:
         chances = np.ones(1)
         start = way.certain
         for name in way.spread:
-            chances = signal.convolve(chances, cells(POINTS[name], float(GRID)), method="direct")
-            start += Fraction(str(POINTS[name].optimistic))
+            chances = signal.convolve(chances, cells([points[name]], float(GRID))[0], method="direct")
+            start += Fraction(str(points[name].optimistic))
         for at, chance in enumerate(chances):
             key = (round(float(start + at * GRID), 9), way.parts)
             found[key] = found.get(key, 0.0) + chance * way.chance / whole
@@ -64,6 +66,35 @@ def test_spectra_give_what_convolution_gives(ways: list[Sum]) -> None:
     assert set(got) <= set(want)
     for key, chance in want.items():
         assert got.get(key, 0.0) == pytest.approx(chance, abs=1e-12)
+
+
+def crowd(seed: int, many: int, least: int, most: int) -> tuple[list[Sum], dict[str, Hours]]:
+    """So many ways of `least` to `most` variables each, of 18: more than are multiplied out at every frequency."""
+    random = Random(seed)
+    points = {}
+    for at in range(18):
+        low = random.randint(0, 40) / 20
+        gaps = random.choice([(0.0, 1.0), (0.4, 1.1), (0.9, 0.0), (0.02, 0.05)])  # ends as steep as a law can have
+        points[f"v{at:02}"] = Hours(low, low + gaps[0], low + sum(gaps))
+    names = sorted(points)
+    return [
+        Sum(
+            chance=random.random(),
+            certain=Fraction(random.randint(0, 4), 8),
+            spread=tuple(sorted(random.sample(names, random.randint(least, most)))),
+            parts=0.0,
+        )
+        for _ in range(many)
+    ], points
+
+
+@pytest.mark.parametrize(("seed", "least", "most"), [(1, 1, 3), (2, 1, 15), (3, 9, 15), (4, 15, 15)])
+def test_frequencies_that_are_left_out_move_nothing(seed: int, least: int, most: int) -> None:
+    ways, points = crowd(seed, 80, least, most)
+    got, want = as_pairs(mixture(ways, points, GRID)), by_convolution(ways, points)
+    assert set(got) <= set(want)
+    for key, chance in want.items():
+        assert got.get(key, 0.0) == pytest.approx(chance, abs=1e-14)
 
 
 @given(sums(), st.sampled_from(GRIDS))

@@ -26,7 +26,7 @@ def test_the_incomplete_beta_agrees_with_scipy(alpha: float) -> None:
 
 @given(points(), st.sampled_from(GRIDS))
 def test_cells_keep_the_mean_and_hold_everything(hours: Hours, grid: float) -> None:
-    chances = cells(hours, grid)
+    (chances,) = cells([hours], grid)
     places = np.arange(len(chances))
     mean = hours.optimistic + grid * float(places @ chances)
     assert chances.min() >= 0
@@ -41,7 +41,7 @@ def test_cells_keep_the_mean_and_hold_everything(hours: Hours, grid: float) -> N
 @given(points())
 def test_the_distribution_is_beta_to_a_cell(hours: Hours) -> None:
     grid = 0.01
-    chances = cells(hours, grid)
+    (chances,) = cells([hours], grid)
     span = hours.pessimistic - hours.optimistic
     alpha, beta = shape(hours)
     reached = np.cumsum(chances)
@@ -53,6 +53,6 @@ def test_the_distribution_is_beta_to_a_cell(hours: Hours) -> None:
 
 def test_a_span_far_below_a_cell_is_two_cells() -> None:
     hours = Hours(0.1, 0.1, 0.1000001)
-    chances = cells(hours, 0.05)
+    (chances,) = cells([hours], 0.05)
     assert len(chances) == 2
     assert 0.1 + 0.05 * chances[1] == pytest.approx(hours.mean, abs=1e-15)

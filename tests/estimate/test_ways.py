@@ -30,13 +30,14 @@ def want(known: dict[str, str], features: dict[str, str], tree: str = "outer", s
     return list(oracle.paths(library, engine, tree, dict(known), features, slow))
 
 
-@pytest.mark.parametrize("known", KNOWN, ids=str)
-@pytest.mark.parametrize("build", ["", "old", "new"])
+# Nobody taps a new one: the check does not apply there, and the walk refuses its answer.
+CARS = [(build, known) for build in ("", "old", "new") for known in KNOWN if not (build == "new" and "tap" in known)]
+
+
+@pytest.mark.parametrize(("build", "known"), CARS, ids=str)
 @pytest.mark.parametrize("tree", ["outer", "inner"])
 @pytest.mark.filterwarnings("error")
-def test_every_way_is_followed_by_the_rules_of_the_walk(known: dict[str, str], build: str, tree: str) -> None:
-    if build == "new" and "tap" in known:
-        pytest.skip("the walk refuses an answer of a check that does not apply")
+def test_every_way_is_followed_by_the_rules_of_the_walk(build: str, known: dict[str, str], tree: str) -> None:
     found = estimated(visit(garage(), tree, build, known=known), slow=1.5)
     frame = {"old": {"frame": "steel"}, "new": {"frame": "cast"}, "": {}}[build]
     every = want(known, frame, tree, "1.5")

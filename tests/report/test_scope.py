@@ -189,8 +189,8 @@ Cheapest to buy: 163.50 EUR
   BV-K1   1 x Kit BV-K1 at 149.00 EUR
   N-seal  1 x The seal at 14.50 EUR
 
-Labour 3.3 h at 95.00 EUR an hour: 313.50 EUR. With the parts as bought:
-477.00 EUR before tax.
+Labour, at 95.00 EUR an hour: 313.50 EUR. With the parts as bought: 477.00 EUR
+before tax.
 
 While it is open:
   - The pump: adds 0.5 h and 187.50 EUR, saves 2.6 h against doing it on another

@@ -1,18 +1,18 @@
 """The estimate on paper, for the counter: what it may be, what it takes, and a line to sign for each stage."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from diagtree.estimate.customer import round_up
 from diagtree.estimate.estimate import DOTS, STAGES, Estimate, Stage
-from diagtree.reason.finding import Finding
 from diagtree.report import estimate_words as words
-from diagtree.report import offsets
-from diagtree.report.chances import GROUND, in_hundred
+from diagtree.report.chances import ground, in_hundred
 from diagtree.report.estimate import enough
 from diagtree.report.estimate_text import cautions
-from diagtree.report.readings import recorded_on
+from diagtree.report.lines import join
+from diagtree.report.sheets.agreed import AGREED
 from diagtree.report.sheets.blocks import Group, Piece, blank, bound, heading, hung, staying, text
+from diagtree.report.sheets.found import found as told
 from diagtree.report.sheets.heading import Car, Heading, foot, top
 from diagtree.report.sheets.marks import Disc, Mark, Span
 from diagtree.report.sheets.paper import Paper
@@ -24,13 +24,14 @@ from diagtree.report.sheets.work import warnings
 NOTHING_FOUND = "Nothing yet: this is the estimate before the first check."
 IN_IT = (
     "The checks of this visit, opening up and closing again, the repair of what they lead to, and its parts as they "
-    "are cheapest to buy; with the workshop's extras, and tax once on the total."
+    "are cheapest to buy"
 )
+_EXTRAS, _TAX = "the workshop's extras", "tax once on the total"
 NOT_IN_IT = (
     "Deposits on old parts, a cause that these checks do not lead to, and whatever else is found: none of it is done "
     "without asking again."
 )
-NOT_SUMS = "The amounts do not add up: each is enough by itself, for its stage and all before it."
+NOT_SUMS = "Do not add these amounts: each holds its stage and all before it."
 _REACH = 0.8  # a stage's amount is enough in so many such cars
 _DOT, _STEP, _GROUP, _APART = (
     4.2,
@@ -40,7 +41,9 @@ _DOT, _STEP, _GROUP, _APART = (
 )  # radius of a dot, from one to the next, dots of a group, between groups
 
 
-def estimate_sheet(found: Estimate, known: Heading, paper: Paper, amount: float | None = None) -> Sheet:
+def estimate_sheet(
+    found: Estimate, known: Heading, paper: Paper, amount: float | None = None, agreed: Sequence[str] = ()
+) -> Sheet:
     """The estimate as pages of marks.
 
     Args:
@@ -48,17 +51,23 @@ def estimate_sheet(found: Estimate, known: Heading, paper: Paper, amount: float 
         known: what the counter knows; its tree is the estimate's.
         paper: what it is printed on.
         amount: up to which the dots are filled, with tax; None: what to authorise for the whole visit.
+        agreed: what the customer has said so far, a line each.
     """
     shop = found.library.shop.name if found.library.shop else ""
     title = f"Estimate: {found.tree.title}"
     running = Running(title, title, known.job, foot(known, shop))
-    return sheet(running, list(_groups(found, known, enough(found) if amount is None else amount, paper.span)), paper)
+    filled = enough(found) if amount is None else amount
+    return sheet(running, list(_groups(found, known, filled, agreed, paper.span)), paper)
 
 
-def _groups(found: Estimate, known: Heading, amount: float, span: Span) -> Iterator[Group]:
+def _groups(found: Estimate, known: Heading, amount: float, agreed: Sequence[str], span: Span) -> Iterator[Group]:
     yield top("Estimate", found.tree.title, known, Car(found.library, found.engine, found.builds), span)
-    yield from _listed("Found so far", list(_found(found)) or [NOTHING_FOUND], span)
-    yield from _listed(f"What it most likely is, of 100 cars like this ({GROUND})", words.likely(found), span)
+    answered = list(told(found.library, found.engine, found.findings))
+    yield from _listed("Found so far", answered or [NOTHING_FOUND], span)
+    yield from _listed(AGREED, list(agreed), span)
+    yield from _listed(
+        f"What it most likely is, of 100 cars like this ({ground(found.tree)})", words.likely(found), span
+    )
     yield from _spread(found, amount, span)
     yield from _stages(found, span)
     yield from _terms(found, span)
@@ -67,7 +76,7 @@ def _groups(found: Estimate, known: Heading, amount: float, span: Span) -> Itera
         yield Group(tuple(heading("Cautions", span)))
         yield Group(tuple(warnings(shown, span)))
     yield from _bill(found, span)
-    yield from _listed("What the visit may come to, with tax", words.outcomes(found), span)
+    yield from _listed(f"What the visit may come to{words.with_tax(found)}", words.outcomes(found), span)
     yield from _listed("Still open, all of it mixed in", words.still_open(found), span)
     yield from _listed("Deposits, which come back with the old part", words.deposits(found), span)
 
@@ -76,23 +85,6 @@ def _listed(title: str, lines: list[str], span: Span) -> Iterator[Group]:
     if lines:
         yield Group(tuple(heading(title, span)))
         yield Group(bound([piece for line in lines for piece in hung("-", line, TEXT, span)]))
-
-
-def _found(found: Estimate) -> Iterator[str]:
-    for finding in found.findings:
-        check = found.library.checks[finding.check]
-        answer = check.answer(finding.answer)
-        read = _read(found, finding)
-        yield " ".join(filter(None, (check.ask, f"{read}:" if read else "", answer.text if answer else finding.answer)))
-
-
-def _read(found: Estimate, finding: Finding) -> str:
-    """What was read, as it was read; '' where an answer was picked."""
-    if finding.values:
-        return recorded_on(found.library, found.engine, finding)
-    if finding.codes is not None:
-        return ", ".join(finding.codes)
-    return f"{offsets.listed(finding.offset)} crank degrees" if finding.offsets else ""
 
 
 def _spread(found: Estimate, amount: float, span: Span) -> Iterator[Group]:
@@ -117,7 +109,7 @@ def _stages(found: Estimate, span: Span) -> Iterator[Group]:
     yield Group(tuple(heading("Stages, each with all before it; nothing is begun without a signature", span)))
     columns = (
         Column("Stage", 4),
-        Column("Up to, with tax", fixed=74, right=True),
+        Column(f"Up to{words.with_tax(found)}", fixed=74, right=True),
         Column("Authorised up to", fixed=82, frame=True),
         Column("Signature", fixed=110, frame=True),
         Column("Date", fixed=58, frame=True),
@@ -125,7 +117,7 @@ def _stages(found: Estimate, span: Span) -> Iterator[Group]:
     rows = [
         (Cell(words.STAGE_WORDS[stage.stage], tuple(_about(found, stage))), _amount(found, stage), *[Cell()] * 3)
         for stage in found.stages
-        if stage.stage == STAGES[0] or stage.alone is not None
+        if (words.takes_time(stage) if stage.stage == STAGES[0] else stage.alone is not None)
     ]
     yield replace(table(columns, rows, span), whole=True)
     marks: list[Mark] = []
@@ -158,7 +150,12 @@ def _terms(found: Estimate, span: Span) -> Iterator[Group]:
     shop = found.library.shop
     owner = f"The figures are the workshop's own{f', {shop.name}' if shop else ''}."
     yield Group(tuple(heading("Terms", span)))
-    said = [("In it:", IN_IT), ("Not in it:", NOT_IN_IT), ("Figures:", owner)]
+    beside = [one for one, there in ((_EXTRAS, found.extras), (_TAX, found.library.rates.tax)) if there]
+    said = [
+        ("In it:", f"{IN_IT}{f'; with {join(beside)}' if beside else ''}."),
+        ("Not in it:", NOT_IN_IT),
+        ("Figures:", owner),
+    ]
     pieces = [piece for label, one in said for piece in hung(label, one, TEXT, span)]
     pieces += [piece for remark in words.remarks(found) for piece in text(remark, TEXT, span, below=1)]
     yield Group(tuple(pieces))

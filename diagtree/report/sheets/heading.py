@@ -24,6 +24,7 @@ class Heading:
         printed: the day on which it is printed, ISO 8601.
         code: a short text that a scanner reads back, printed as a QR code and in letters.
         tree: the tree that the scope comes from; None where faults were named.
+        place: where the outcome that it comes from stands on the tree's poster, such as 'C4'.
     """
 
     job: str = ""
@@ -32,6 +33,7 @@ class Heading:
     printed: str = ""
     code: str = ""
     tree: Tree | None = None
+    place: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,7 @@ def known(heading: Heading, car: Car) -> list[tuple[str, str]]:
         ("Engine", car.engine.title if car.library.engines else ""),
         ("Build", listed),
         ("Tree", f"{heading.tree.title}, {origin(heading.tree)}" if heading.tree else ""),
+        ("On the poster", heading.place),
         ("Printed", heading.printed),
     ]
     return [(label, said) for label, said in rows if said]

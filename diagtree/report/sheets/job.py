@@ -1,14 +1,16 @@
 """The job sheet of a scope: what to do, in order, with boxes to tick and blanks to fill in."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 
 from diagtree.reason.finding import Finding
 from diagtree.report import scope_words as words
 from diagtree.report.sheets import pdf
+from diagtree.report.sheets.agreed import AGREED, Agreement
 from diagtree.report.sheets.blocks import (
     Group,
     Piece,
     blank,
+    bound,
     framed,
     heading,
     hung,
@@ -18,6 +20,7 @@ from diagtree.report.sheets.blocks import (
     text,
     ticked,
 )
+from diagtree.report.sheets.found import found
 from diagtree.report.sheets.goods import buying, deposits, parts
 from diagtree.report.sheets.heading import Car, Heading, foot, top
 from diagtree.report.sheets.marks import Mark, Span, Stroke
@@ -30,7 +33,9 @@ from diagtree.report.steps import cautions
 from diagtree.scope.scope import Scope
 
 CHARGE = "Nothing beyond this sheet is done without the customer's word."
+DECLINED = "Declined by the customer:"
 _NONE: Mapping[str, Finding] = {}
+_NOTHING_AGREED = Agreement()
 
 
 def as_pdf(scope: Scope, heading: Heading, paper: str = "A4", findings: Mapping[str, Finding] = _NONE) -> bytes:
@@ -45,19 +50,29 @@ def as_pdf(scope: Scope, heading: Heading, paper: str = "A4", findings: Mapping[
     return pdf.paint(job_sheet(scope, heading, PAPERS[paper], findings))
 
 
-def job_sheet(scope: Scope, heading: Heading, paper: Paper, findings: Mapping[str, Finding] = _NONE) -> Sheet:
-    """The job sheet as pages of marks. Arguments as `as_pdf`."""
+def job_sheet(
+    scope: Scope,
+    heading: Heading,
+    paper: Paper,
+    findings: Mapping[str, Finding] = _NONE,
+    agreement: Agreement = _NOTHING_AGREED,
+) -> Sheet:
+    """The job sheet as pages of marks. Arguments as `as_pdf`, and what the customer has said so far."""
     subject = words.subject(scope)
     shop = scope.library.shop.name if scope.library.shop else ""
     running = Running(f"Job sheet: {subject}", f"Job sheet: {subject}", heading.job, foot(heading, shop))
-    return sheet(running, list(_groups(scope, heading, paper, findings)), paper)
+    return sheet(running, list(_groups(scope, heading, paper, findings, agreement)), paper)
 
 
-def _groups(scope: Scope, known: Heading, paper: Paper, findings: Mapping[str, Finding]) -> Iterator[Group]:
+def _groups(
+    scope: Scope, known: Heading, paper: Paper, findings: Mapping[str, Finding], agreement: Agreement
+) -> Iterator[Group]:
     span = paper.span
     yield top("Job sheet", words.subject(scope), known, Car(scope.library, scope.engine, scope.builds), span)
     yield _glance(scope, span)
+    yield from _agreed(agreement, span)
     yield from _remarks(scope, span)
+    yield from _found(scope, findings, span)
     yield from _cautions(scope, span)
     yield from _open(scope, span)
     yield from work(scope, span)
@@ -65,7 +80,7 @@ def _groups(scope: Scope, known: Heading, paper: Paper, findings: Mapping[str, F
     yield from parts(scope, span)
     yield from buying(scope, span)
     yield from deposits(scope, span)
-    yield from _offers(scope, span)
+    yield from _offers(scope, agreement.declined, span)
     yield from readings(scope, known.tree, findings, span)
     yield from _verify(scope, span)
     yield _signed(span)
@@ -77,9 +92,24 @@ def _glance(scope: Scope, span: Span) -> Group:
     return Group(tuple(piece for one in said for piece in text(one, TEXT, span, above=4)), whole=True)
 
 
+def _agreed(agreement: Agreement, span: Span) -> Iterator[Group]:
+    if agreement.lines:
+        yield Group(tuple(heading(AGREED, span)))
+        yield Group(bound([piece for line in agreement.lines for piece in hung("-", line, TEXT, span)]))
+
+
 def _remarks(scope: Scope, span: Span) -> Iterator[Group]:
     for remark in scope.remarks:
         yield Group(tuple(text(remark, TEXT, span, above=3)))
+
+
+def _found(scope: Scope, findings: Mapping[str, Finding], span: Span) -> Iterator[Group]:
+    """What the checks have shown that led here."""
+    known = [one for one in findings.values() if one.check in scope.library.checks]
+    if known:
+        yield Group(tuple(heading("Found so far", span)))
+        lines = found(scope.library, scope.engine, known)
+        yield Group(bound([piece for line in lines for piece in hung("-", line, TEXT, span)]))
 
 
 def _cautions(scope: Scope, span: Span) -> Iterator[Group]:
@@ -114,13 +144,16 @@ def _close_up(scope: Scope, span: Span) -> Iterator[Group]:
         yield Group((Piece(6), *framed(pieces, span)), whole=True)
 
 
-def _offers(scope: Scope, span: Span) -> Iterator[Group]:
+def _offers(scope: Scope, declined: Container[str], span: Span) -> Iterator[Group]:
+    """What is shown to people, with a box; no box where the customer has said no."""
     shown = [marked for marked in scope.offers if marked.entry.ready]
     if not shown:
         return
     yield Group(tuple(heading("On offer while it is open", span)))
     for marked in shown:
-        pieces = ticked(words.offer(scope, marked.entry), span)
+        said = words.offer(scope, marked.entry)
+        no = marked.entry.step.id in declined
+        pieces = hung(DECLINED, said, TEXT, span) if no else ticked(said, span)
         yield Group((*pieces, *text(words.where(scope, marked), TEXT, span.indented(14), below=2)), whole=True)
     yield Group((*text(words.NOT_ADDED, TEXT, span), *text(CHARGE, TEXT, span)), whole=True)
 
