@@ -5,16 +5,20 @@ import sys
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
-from diagtree.cli import shared, streams
+from diagtree.cli import shared, streams, talk
 
 if TYPE_CHECKING:
     from diagtree.practice.car import Bay
     from diagtree.practice.drill import Drill
+    from diagtree.practice.review import Review
     from diagtree.practice.trainee import Adviser
+    from diagtree.term.practice import Practised
 
 NAME = "drill"
 HELP = "practise on a car with a hidden fault"
 
+WORKING = "Working out what each choice was worth ..."
+LEFT = "The drill was left. It has no result."
 LEVELS = ("plain", "usual", "tricky")
 
 
@@ -60,12 +64,51 @@ def seed_of(args: Namespace) -> int:
     return int(args.seed)
 
 
-def practised(drill: "Drill", args: Namespace) -> "Drill":
-    """The drill as the trainee left it."""
-    from diagtree.cli import talk
-    from diagtree.term.practice import practise
+def on_screen(args: Namespace) -> bool:
+    """Whether the drill fills a screen."""
+    return talk.screen(lines=args.lines or args.json)
 
-    return practise(drill, talk.by_lines(apart=args.json))
+
+def practised(drill: "Drill", adviser: "Adviser", args: Namespace, *, reviewed: bool) -> "Practised":
+    """The drill as the trainee left it.
+
+    Args:
+        drill: as it begins.
+        adviser: works out meanwhile what the review will ask.
+        args: of the command.
+        reviewed: whether the screen stays for the review.
+    """
+    from diagtree.practice.ahead import Ahead
+    from diagtree.practice.review import review
+
+    ahead = Ahead(adviser, drill) if talk.typed() else None
+    look = ahead.look if ahead else None
+    try:
+        if on_screen(args):
+            from diagtree.term.drill_screen import practise as by_keys
+
+            judge = (lambda done: review(done, adviser)) if reviewed else None
+            return by_keys(drill, judge=judge, look=look)
+        from diagtree.term.practice import Practised
+        from diagtree.term.practice import practise as by_lines
+
+        return Practised(by_lines(drill, talk.by_lines(apart=args.json), look))
+    finally:
+        if ahead:
+            ahead.stop()
+
+
+def judged(left: "Practised", adviser: "Adviser") -> "Review":
+    """The review, and word on a terminal that it takes a moment."""
+    from diagtree.practice.review import review
+
+    if left.judged:
+        return left.judged
+    shown = sys.stderr is not None and not sys.stderr.closed and sys.stderr.isatty()
+    if shown:
+        sys.stderr.write(f"{WORKING}\n")
+        sys.stderr.flush()
+    return review(left.drill, adviser)
 
 
 def _one(bay: "Bay", args: Namespace) -> int:
@@ -76,24 +119,45 @@ def _one(bay: "Bay", args: Namespace) -> int:
     car = draw(bay, seed_of(args), fault=args.fault or "", level=args.level)
     if isinstance(car, str):
         return shared.refuse(car)
-    drill = practised(begin(car), args)
-    if drill.ended is None:
+    adviser = Adviser()
+    left = practised(begin(car), adviser, args, reviewed=True)
+    if left.drill.ended is None:
+        if left.interrupted:
+            raise KeyboardInterrupt
         if args.json:
             sys.stdout.write(json.dumps({"tree": bay.tree.id, "seed": args.seed, "left": True}) + "\n")
+        elif on_screen(args):
+            sys.stdout.write(f"{LEFT}\n")
         return shared.DONE
-    _tell(drill, Adviser(), args)
+    _tell(left, adviser, args)
     return shared.DONE
 
 
-def _tell(drill: "Drill", adviser: "Adviser", args: Namespace) -> None:
-    from diagtree.practice.review import review
+def _tell(left: "Practised", adviser: "Adviser", args: Namespace) -> None:
+    """Print what it was worth. Whoever does not wait for that still learns what it was and what was paid."""
     from diagtree.report import drill as render
     from diagtree.report.lines import COLUMNS
 
-    judged = review(drill, adviser)
     columns = streams.columns(sys.stdout, COLUMNS)
     again = f"\nThe same car again: --seed {args.seed} --level {args.level}\n"
-    sys.stdout.write(render.as_json(judged, args.level) if args.json else f"\n{render.as_text(judged, columns)}{again}")
+    found = _waited_for(left, adviser)
+    if found is None:
+        (sys.stderr if args.json else sys.stdout).write(f"\n{render.facts_text(left.drill, columns)}{again}")
+    else:
+        shown = render.as_json(found, args.level) if args.json else f"\n{render.as_text(found, columns)}{again}"
+        sys.stdout.write(shown)
+    if found is None or left.interrupted:
+        raise KeyboardInterrupt
+
+
+def _waited_for(left: "Practised", adviser: "Adviser") -> "Review | None":
+    """The review; None where it was interrupted."""
+    if left.interrupted and not left.judged:
+        return None
+    try:
+        return judged(left, adviser)
+    except KeyboardInterrupt:
+        return None
 
 
 def _bay(args: Namespace) -> "Bay | str | None":

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from diagtree.practice.car import Bay, Car
     from diagtree.practice.classroom import Result
     from diagtree.practice.drill import Drill
+    from diagtree.practice.trainee import Adviser
+    from diagtree.term.practice import Practised
 
 # Bytes of a list or of results that are read.
 _MOST = 5_000_000
@@ -71,17 +73,19 @@ def _drawn(bay: "Bay", args: Namespace) -> "tuple[Car, ...] | str":
 
 
 def _teach(cars: "tuple[Car, ...]", names: tuple[str, ...], done: "tuple[Result, ...]", args: Namespace) -> int:
+    from diagtree.cli.drill import judged
     from diagtree.practice.classroom import result, turns
     from diagtree.practice.drill import begin
-    from diagtree.practice.review import review
     from diagtree.practice.trainee import Adviser
 
     adviser, results = Adviser(), list(done)
     for name, number in turns(names, len(cars), done):
-        drill = _turn(name, begin(cars[number - 1]), args)
-        if drill is None or drill.ended is None:
+        left = _turn(name, begin(cars[number - 1]), adviser, args)
+        if left and left.interrupted:
+            raise KeyboardInterrupt
+        if left is None or left.drill.ended is None:
             break
-        one = result(name, review(drill, adviser), args.level)
+        one = result(name, judged(left, adviser), args.level)
         results.append(one)
         wrong = _keep(one, args.results)
         if wrong:
@@ -89,7 +93,7 @@ def _teach(cars: "tuple[Car, ...]", names: tuple[str, ...], done: "tuple[Result,
     return _show(cars[0], names, tuple(results), args)
 
 
-def _turn(name: str, drill: "Drill", args: Namespace) -> "Drill | None":
+def _turn(name: str, drill: "Drill", adviser: "Adviser", args: Namespace) -> "Practised | None":
     """One drill, after whoever's turn it is was called; None where the input has ended."""
     from diagtree.cli import talk
     from diagtree.cli.drill import practised
@@ -101,7 +105,7 @@ def _turn(name: str, drill: "Drill", args: Namespace) -> "Drill | None":
         apart.out.flush()
         if not apart.replies.readline():
             return None
-    return practised(drill, args)
+    return practised(drill, adviser, args, reviewed=False)
 
 
 def _keep(one: "Result", path: str | None) -> str:

@@ -6,6 +6,7 @@ from functools import cached_property
 
 from diagtree.graph.pricing import exact, mean_hours
 from diagtree.measure.trouble import quote
+from diagtree.model.fault import LEVELS, Caution
 from diagtree.model.tree import Onward, Outcome, Question
 from diagtree.practice.car import Car
 from diagtree.reason.case import Asked, Case
@@ -130,6 +131,25 @@ def asked_by_tree(drill: Drill) -> str | tuple[str, ...]:
     """What the tree as written does next: a check's id, or the causes whose repairs it names."""
     of = drill.car.case
     return follow_tree(of, {name: finding.answer for name, finding in drill.here.findings.items()})
+
+
+def cautions(drill: Drill, name: str) -> tuple[Caution, ...]:
+    """What to heed before a check is done, `stop` first: its own cautions, and those of the work that it opens.
+
+    Those of the tree come with the first check.
+    """
+    of = drill.car.case
+    check = of.checks.get(name)
+    opened = of.names(check.behind & ~drill.here.done) if check else ()
+    names = [
+        *of.library.checks[name].cautions,
+        *(caution for step in opened for caution in of.work.steps[step].cautions),
+        *(of.tree.cautions if not drill.taken else ()),
+    ]
+    known = of.library.cautions
+    found = [known[one] for one in dict.fromkeys(names) if one in known]
+    holding = [one for one in found if one.when.admits(of.build.features)]
+    return tuple(sorted(holding, key=lambda one: LEVELS.index(one.level)))
 
 
 def follow_tree(of: Case, known: Mapping[str, str]) -> str | tuple[str, ...]:

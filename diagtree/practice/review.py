@@ -6,10 +6,8 @@ import numpy as np
 
 from diagtree.graph.labour import closure
 from diagtree.practice.drill import Drill, Taken, come_back, mended, repair_cost, wanted
-from diagtree.practice.trainee import NODES, Adviser, Move, by_tree, run
-from diagtree.reason.policy import best
-from diagtree.reason.standing import Standing, start
-from diagtree.reason.walking import walk_cost
+from diagtree.practice.trainee import Adviser, Move, by_tree, run
+from diagtree.reason.standing import Standing
 
 # A check told nothing where no cause became likelier or less likely by as much as this.
 NOTHING = 0.01
@@ -81,8 +79,8 @@ def review(drill: Drill, adviser: Adviser) -> Review:
     """Judge a drill that has ended."""
     assert drill.ended is not None
     car = drill.car
-    walked = walk_cost(start(car.case))
-    found = best(start(car.case), None, nodes=NODES)
+    average = adviser.average(car.case)
+    walked, found = average.walked, average.policy
     return Review(
         drill=drill,
         choices=(*(_check(drill, one, adviser) for one in drill.taken), *_repair(drill, adviser)),

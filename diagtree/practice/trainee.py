@@ -3,13 +3,16 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from random import Random
+from threading import Lock
 from typing import TypeAlias
 
 from diagtree.practice.car import Car
 from diagtree.practice.drill import Drill, Refused, ask, asked_by_tree, begin, come_back, name_repair, repair_cost
+from diagtree.reason.case import Case
 from diagtree.reason.looking import meant
-from diagtree.reason.policy import chosen, first_moves
-from diagtree.reason.standing import Standing
+from diagtree.reason.policy import Policy, best, chosen, first_moves
+from diagtree.reason.standing import Standing, start
+from diagtree.reason.walking import walk_cost
 
 # Of a search, at each decision: repeatable on every machine, where seconds would not be.
 NODES = 60
@@ -33,25 +36,44 @@ class Worth:
         return min(self.stop, *self.checks.values()) if self.checks else self.stop
 
 
+@dataclass(frozen=True, slots=True)
+class Average:
+    """What all cars of a case cost, on average."""
+
+    walked: float  # by the tree as it is written
+    policy: Policy  # by the best order found
+
+
 class Adviser:
     """Works out what the first moves from a standing cost, each set of answers once.
 
     All moves are looked at alike, so that what one costs beyond another is fair also where a search finds no exact
-    figure.
+    figure. One thread may ask while another works: what both want is worked out once.
     """
 
     def __init__(self, nodes: int = NODES) -> None:
         """Args: nodes, how many sets of answers a search may meet where they can't all be listed."""
         self._nodes = nodes
         self._known: dict[object, Worth] = {}
+        self._averages: dict[int, tuple[Case, Average]] = {}  # the case is kept, so that its id names no other one
+        self._lock = Lock()
 
     def worth(self, here: Standing) -> Worth:
         """The first moves from here. P(answers) is above 0."""
         answers = frozenset((name, finding.answer) for name, finding in here.findings.items())
         key = (id(here.case), answers, here.done)
-        if key not in self._known:
-            self._known[key] = self._look(here)
-        return self._known[key]
+        with self._lock:
+            if key not in self._known:
+                self._known[key] = self._look(here)
+            return self._known[key]
+
+    def average(self, of: Case) -> Average:
+        """What all cars of a case cost by the tree and by the best order."""
+        with self._lock:
+            if id(of) not in self._averages:
+                here = start(of)
+                self._averages[id(of)] = of, Average(walk_cost(here), best(here, None, nodes=self._nodes))
+            return self._averages[id(of)][1]
 
     def _look(self, here: Standing) -> Worth:
         spans = first_moves(here, None, nodes=self._nodes)

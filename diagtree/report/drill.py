@@ -1,12 +1,14 @@
 """A drill as text and JSON: the car that comes in, what is known, and at the end what each choice was worth."""
 
 import json
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
 from diagtree.model.fault import OTHER
 from diagtree.model.library import NOTICE, Library
-from diagtree.practice.drill import Drill, Taken, mended
+from diagtree.practice.drill import Drill, Taken, mended, repair_cost
+from diagtree.practice.drill import cautions as heed
 from diagtree.practice.review import Choice, Review, shares
 from diagtree.practice.trainee import Move, cost
 from diagtree.report import chances
@@ -38,9 +40,14 @@ def checks(drill: Drill) -> list[str]:
     lines = []
     for at, check in enumerate(drill.car.case.free, start=1):
         if check.id not in done:
-            said = f"{check.id}, {_money(drill, drill.here.price(check))}: {_library(drill).checks[check.id].ask}"
-            lines += hang(f"{at:>{_NUMBER - 2}}", said, _NUMBER)
+            lines += hang(f"{at:>{_NUMBER - 2}}", priced(drill, check.id), _NUMBER)
     return lines or ["No check is left."]
+
+
+def priced(drill: Drill, name: str) -> str:
+    """A check with its price now, the access that it opens included."""
+    price = drill.here.price(drill.car.case.checks[name])
+    return f"{name}, {_money(drill, price)}: {_library(drill).checks[name].ask}"
 
 
 def mendable(drill: Drill) -> list[str]:
@@ -63,21 +70,23 @@ def odds(drill: Drill) -> list[str]:
 def so_far(drill: Drill) -> str:
     """What was paid, and what is off the car."""
     off = [_step(drill, step) for step in drill.car.case.names(drill.here.done)]
-    told = f"Paid so far: {hours(Fraction(drill.hours))}, {_money(drill, drill.paid)}."
+    told = f"Paid so far: {amounts(drill)}."
     return f"{told} Off the car: {join(off)}." if off else told
 
 
+def amounts(drill: Drill) -> str:
+    """Hours and money paid so far."""
+    return f"{hours(Fraction(drill.hours))}, {_money(drill, drill.paid)}"
+
+
+def naming(drill: Drill, causes: Iterable[str]) -> list[str]:
+    """The repair that is about to be named."""
+    return ["You name:", *(f"- {chances.title(_library(drill), cause)}" for cause in causes)]
+
+
 def cautions(drill: Drill, check: str) -> list[str]:
-    """What to heed at a check: its own cautions, and those of the work that it opens."""
-    of = drill.car.case
-    known = _library(drill).cautions
-    opened = of.names(of.checks[check].behind & ~drill.here.done) if check in of.checks else ()
-    names = [
-        *_library(drill).checks[check].cautions,
-        *(name for step in opened for name in of.work.steps[step].cautions),
-    ]
-    found = [known[name] for name in dict.fromkeys(names) if name in known]
-    return [f"{LEVEL_WORDS[one.level]}: {one.say}" for one in found if one.when.admits(of.build.features)]
+    """What to heed before a check, a line each."""
+    return [f"{LEVEL_WORDS[one.level]}: {one.say}" for one in heed(drill, check)]
 
 
 def shown(drill: Drill, one: Taken) -> str:
@@ -85,6 +94,24 @@ def shown(drill: Drill, one: Taken) -> str:
     check = _library(drill).checks[one.check.id]
     answer = check.answer(one.answer)
     return f"{check.ask} - {answer.text if answer else one.answer}."
+
+
+def plain_facts(drill: Drill) -> list[str]:
+    """What is known of a drill that has ended before its choices are judged: what it was, and what was paid."""
+    assert drill.ended is not None
+    lines = [f"It was: {chances.title(_library(drill), drill.car.fault)}."]
+    if drill.ended.forbidden:
+        lines.append(f"You did '{drill.ended.forbidden}' after an answer that forbids it: the run has failed.")
+    else:
+        named = join(f"'{chances.title(_library(drill), one)}'" for one in drill.ended.named)
+        mends = "That mends it" if mended(drill) else "That does not mend it: the car comes back"
+        lines.append(f"You named {named}. {mends}. The repair: {_money(drill, repair_cost(drill))}.")
+    return [*lines, so_far(drill)]
+
+
+def facts_text(drill: Drill, columns: int = COLUMNS) -> str:
+    """The same for people, below one another."""
+    return "".join(f"{line}\n" for text in plain_facts(drill) for line in wrap(text, columns))
 
 
 def as_text(judged: Review, columns: int = COLUMNS) -> str:

@@ -46,7 +46,7 @@ def sections(session: Session, thoughts: Thoughts, columns: int) -> Iterator[Sec
             [_drawn(chance) for _, chance in chances.ranked(now.by_fault)] if columns >= _WIDE else [""] * len(lines)
         )
         shown = tuple(Line(line, head) for line, head in zip(lines, drawn, strict=False))
-        yield Section(f"Still possible, of 100 cars like this ({chances.GROUND})", shown)
+        yield Section(f"Still possible, of 100 cars like this ({chances.ground(session.tree)})", shown)
     if session.check and session.case.library.engines:
         advice = thoughts.of("advice", session)
         if advice is None or advice:

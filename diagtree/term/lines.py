@@ -10,7 +10,7 @@ from diagtree.model.library import NOTICE
 from diagtree.reason.belief import Belief
 from diagtree.report import commands, dialogue
 from diagtree.report.advice import hint_lines
-from diagtree.report.chances import GROUND, as_lines, in_hundred, ranked, title
+from diagtree.report.chances import as_lines, ground, in_hundred, ranked, title
 from diagtree.report.lines import COLUMNS
 from diagtree.report.question import asked, builds_open, number, told
 from diagtree.report.walk import doubt, standing_lines
@@ -110,7 +110,7 @@ class _Walk:
     def _acknowledged(self, session: Session) -> None:
         """Wait for the key of this caution: the next one has another, so that nothing held down passes both."""
         wanted = read_key(session)
-        _forget_typed(self.streams.replies)
+        forget_typed(self.streams.replies)
         while True:
             self._say(f"Type {wanted} and Enter when you have read this. ")
             text = self._reply(session).strip().lower()
@@ -227,7 +227,7 @@ def _line(replies: TextIO) -> str:
     return kept
 
 
-def _forget_typed(replies: TextIO) -> None:
+def forget_typed(replies: TextIO) -> None:
     """Drop what was typed before a caution was shown: it was not meant for it."""
     with suppress(ImportError, ValueError, OSError, AttributeError):
         import termios
@@ -274,4 +274,8 @@ def _possible(session: Session) -> list[str]:
     if not isinstance(now, Belief):
         return _doubt(session)
     rows = as_lines(session.case.library, now.by_fault)
-    return [f"Still possible, of 100 cars like this ({GROUND}):", *(f"   {row}" for row in rows), *hint_lines(session)]
+    return [
+        f"Still possible, of 100 cars like this ({ground(session.tree)}):",
+        *(f"   {row}" for row in rows),
+        *hint_lines(session),
+    ]

@@ -2,20 +2,17 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
 
-from diagtree.model.fault import Caution
-from diagtree.report.dialogue import caution_words
-from diagtree.report.lines import cells, hang, wrap
+from diagtree.report.lines import cells, wrap
 from diagtree.report.question import Asked, builds_open, number
 from diagtree.term.actions import ACTIONS, possible
 from diagtree.term.facts import sections
+from diagtree.term.rows import Look, Row, caution_rows, field_row, hung, news_rows, wrapped
 from diagtree.term.thoughts import Thoughts
 from diagtree.term.view import FIELD, TYPING, View, check_asked, choices, entries, question, read_key
 from diagtree.walk.changes import to_note
 from diagtree.walk.warnings import due
 
-Look: TypeAlias = Literal["plain", "title", "question", "large", "pointed", "stop", "quiet", "heading", "refusal"]
 WORKING = "Being worked out ..."
 _TITLES = {
     "stop": "Before you go on",
@@ -48,25 +45,6 @@ _HELP = (
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """A line of cells, and what stands beside it."""
-
-    text: str
-    look: Look = "plain"
-    place: int | None = None  # of the answer, or the field, that it belongs to
-    aside: str = ""
-    aside_look: Look = "plain"
-    start: int = 0  # the cell at which the aside begins
-
-    @property
-    def whole(self) -> str:
-        """All that the line shows."""
-        if not self.aside:
-            return self.text
-        return f"{self.text}{' ' * max(1, self.start - cells(self.text))}{self.aside}"
-
-
-@dataclass(frozen=True, slots=True)
 class Pane:
     """Where a body stands."""
 
@@ -83,7 +61,7 @@ def body(view: View, pane: Pane, thoughts: Thoughts, *, with_question: bool = Fa
         case "stop":
             found += _stop(view, pane.columns)
         case "end":
-            found += [*_told(view, pane.columns), *_ended(view, pane.columns, thoughts)]
+            found += [*news_rows(view.news, pane.columns), *_ended(view, pane.columns, thoughts)]
         case "list" | "menu":
             found += _list(view, pane.columns)
         case "line" | "note":
@@ -156,10 +134,6 @@ def keys_shown(view: View) -> list[str]:
     return [key for key in (*keys, "Ctrl-C stop") if key]
 
 
-def _told(view: View, columns: int) -> list[Row]:
-    return [Row(line) for news in view.news for line in _hang("*", news, 2, columns)]
-
-
 def _ended(view: View, columns: int, thoughts: Thoughts) -> list[Row]:
     """What the walk came to; first in short, as a long scope takes longer to write out than a key may."""
     lines = thoughts.of("ending", view.session, str(columns))
@@ -173,13 +147,13 @@ def _ended(view: View, columns: int, thoughts: Thoughts) -> list[Row]:
 def _asking(view: View, asked: Asked, pane: Pane, thoughts: Thoughts) -> list[Row]:
     """The question's own rows. Where they don't fit, the answers come before how it is done; cautions first of all."""
     columns = pane.columns
-    news = _told(view, columns)
+    news = news_rows(view.news, columns)
     about = [Row(line) for told in asked.about for line in wrap(told, columns)]
     answers = _answers(view, asked, pane, thoughts)
     first = not view.session.replies  # what stands throughout is read with the first question; a `stop` was, before it
     early = [one for one in asked.throughout if first and one.level != "stop"]
-    cautions = [row for caution in (*early, *asked.cautions) for row in _caution(caution, columns)]
-    throughout = [row for one in asked.throughout if one not in early for row in _caution(one, columns)]
+    cautions = [row for caution in (*early, *asked.cautions) for row in caution_rows(caution, columns)]
+    throughout = [row for one in asked.throughout if one not in early for row in caution_rows(one, columns)]
     beside = [] if pane.beside or view.anew else list(section_rows(view, columns, thoughts))
     further = [*throughout, *([Row("")] if throughout and beside else []), *beside]
     if len(news) + len(cautions) + len(about) + len(answers) + 1 <= pane.height:
@@ -204,7 +178,7 @@ def _answers(view: View, asked: Asked, pane: Pane, thoughts: Thoughts) -> list[R
 def _choice(view: View, asked: Asked, place: int, columns: int) -> list[Row]:
     choice = asked.choices[place]
     if asked.manner == "type":
-        return [Row(line, "quiet") for line in _hang(f"  {choice.id}", choice.text, 2 + _widest(asked) + 2, columns)]
+        return [Row(line, "quiet") for line in hung(f"  {choice.id}", choice.text, 2 + _widest(asked) + 2, columns)]
     return _pointable(view, place, choice.text, columns)
 
 
@@ -212,7 +186,7 @@ def _pointable(view: View, place: int, text: str, columns: int) -> list[Row]:
     pointed = view.pointed == place
     mark = f"{'>' if pointed else ' '}{f'{place + 1:>2}' if place < 9 else '  '} "
     look: Look = "pointed" if pointed else "plain"
-    return [Row(line, look, place) for line in _hang(mark, text, 5, columns)]
+    return [Row(line, look, place) for line in hung(mark, text, 5, columns)]
 
 
 def _widest(asked: Asked) -> int:
@@ -221,10 +195,7 @@ def _widest(asked: Asked) -> int:
 
 def _field(view: View, columns: int, thoughts: Thoughts) -> list[Row]:
     """The field, its end where it is longer than the pane; and what it would be taken for."""
-    shown = view.typed[-2 * columns :]
-    while shown and cells(shown) > columns - 4:
-        shown = shown[1:]
-    rows = [Row(f"> {shown}", "pointed" if view.pointed == FIELD else "plain", FIELD)]
+    rows = [field_row(view.typed, FIELD, columns, pointed=view.pointed == FIELD)]
     if view.kind == "type" and view.typed.strip():
         detail = f"{check_asked(view)} {view.typed.strip()}"
         taken = thoughts.of("reading", view.session, detail) or ("",)
@@ -240,13 +211,13 @@ def section_rows(view: View, columns: int, thoughts: Thoughts) -> Iterator[Row]:
         yield from (Row(piece, "heading") for piece in wrap(section.title, columns))
         look: Look = "stop" if section.warns else "plain"
         for line in section.lines:
-            yield from (Row(piece, look) for piece in _hang(f" {line.head}", line.text, cells(line.head) + 2, columns))
+            yield from (Row(piece, look) for piece in hung(f" {line.head}", line.text, cells(line.head) + 2, columns))
 
 
 def _stop(view: View, columns: int) -> list[Row]:
     first, *more = due(view.session)
     ahead = f"{len(more)} more to read." if more else ""
-    rows = [*_caution(first.caution, columns), Row("")]
+    rows = [*caution_rows(first.caution, columns), Row("")]
     said = f"Press {read_key(view.session)} when you have read this. {ahead}"
     return rows + [Row(line) for line in wrap(said, columns)]
 
@@ -266,7 +237,7 @@ def _list(view: View, columns: int) -> list[Row]:
         pointed = view.pointed == place
         look: Look = "pointed" if pointed else "plain"
         head = f"{'>' if pointed else ' '} {action.key} "
-        rows += [Row(line, look, place) for line in _hang(head, action.says, 5, columns)]
+        rows += [Row(line, look, place) for line in hung(head, action.says, 5, columns)]
     return rows
 
 
@@ -278,38 +249,24 @@ def _line(view: View, columns: int) -> list[Row]:
         before = view.session.known.notes.get(check, "")
         said = (f"On: {ask}", f"Now: {before}" if before else "")
     rows = [Row(piece) for line in said for piece in wrap(line, columns)]
-    shown = view.typed[-2 * columns :]
-    while shown and cells(shown) > columns - 4:
-        shown = shown[1:]
-    return [*rows, Row(""), Row(f"> {shown}", "pointed" if view.pointed == FIELD else "plain", FIELD)]
+    return [*rows, Row(""), field_row(view.typed, FIELD, columns, pointed=view.pointed == FIELD)]
 
 
 def _page(view: View, columns: int, thoughts: Thoughts) -> list[Row]:
     match view.beside:
         case "why":
-            return [*_wrapped(thoughts.of("why", view.session), columns)]
+            return _thought(thoughts.of("why", view.session), columns)
         case "change":
-            return [*_wrapped(thoughts.of("change", view.session), columns)]
+            return _thought(thoughts.of("change", view.session), columns)
         case "help":
-            keys = [piece for one in ACTIONS for piece in _hang(f" {one.key}", f"{one.says}.", 4, columns)]
-            return [*(Row(line) for line in keys), Row(""), *_wrapped(_HELP, columns)]
+            keys = [piece for one in ACTIONS for piece in hung(f" {one.key}", f"{one.says}.", 4, columns)]
+            return [*(Row(line) for line in keys), Row(""), *wrapped(_HELP, columns)]
         case _:
             return list(section_rows(view, columns, thoughts))
 
 
-def _wrapped(lines: tuple[str, ...] | None, columns: int) -> Iterator[Row]:
-    for line in (WORKING,) if lines is None else lines:
-        yield from (Row(piece) for piece in (wrap(line, columns) or [""]))
-
-
-def _caution(caution: Caution, columns: int) -> list[Row]:
-    look: Look = "stop" if caution.level == "stop" else "plain"
-    return [Row(line, look) for line in _hang(f"{caution_words(caution)}:", caution.say, 9, columns)]
-
-
-def _hang(head: str, text: str, indent: int, columns: int) -> list[str]:
-    """`hang` where the pane has room for the indent, else one text."""
-    return hang(head, text, indent, columns) if columns >= 2 * indent else wrap(f"{head.strip()} {text}", columns)
+def _thought(lines: tuple[str, ...] | None, columns: int) -> list[Row]:
+    return list(wrapped((WORKING,) if lines is None else lines, columns))
 
 
 def is_typing(view: View) -> bool:

@@ -1,12 +1,15 @@
 """A drill line by line: from a pipe, or on a terminal."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 from diagtree.measure.trouble import quote
-from diagtree.practice.drill import Drill, Refused, ask, asked_by_tree, looked_at_odds, name_repair
+from diagtree.practice.drill import Drill, Refused, ask, asked_by_tree, cautions, looked_at_odds, name_repair
+from diagtree.practice.review import Review
 from diagtree.report import drill as told
 from diagtree.report.dialogue import fold
-from diagtree.term.lines import PROMPT, Streams
+from diagtree.term.lines import PROMPT, Streams, forget_typed
+from diagtree.term.view import READ
 
 HELP = (
     "A check's number or id does it.",
@@ -23,12 +26,31 @@ NO_WAY_ON = "The tree has no way on from these answers."
 _LEAVE = "leave"
 
 
-def practise(drill: Drill, streams: Streams) -> Drill:
-    """Go on until a repair is named, the trainee leaves or the input ends; the drill as it then stands."""
+@dataclass(frozen=True, slots=True)
+class Practised:
+    """A drill as it was left."""
+
+    drill: Drill
+    judged: Review | None = None  # where the screen stayed until its choices were judged
+    interrupted: bool = False
+
+
+def practise(drill: Drill, streams: Streams, look: Callable[[Drill], None] | None = None) -> Drill:
+    """Go on until a repair is named, the trainee leaves or the input ends; the drill as it then stands.
+
+    Args:
+        drill: where it begins.
+        streams: of words.
+        look: told of each state that the trainee comes to.
+    """
     _say(streams, [*told.arrival(drill), "", *told.checks(drill), "", "'help' tells what else can be typed."])
     while drill.ended is None:
         text = _reply(streams)
         if text is None or text == _LEAVE:
+            _say(streams, [LEFT])
+            return drill
+        name = _asked_for(drill, text)
+        if name and not _warned(drill, name, streams):
             _say(streams, [LEFT])
             return drill
         after = reply(drill, text)
@@ -37,6 +59,8 @@ def practise(drill: Drill, streams: Streams) -> Drill:
         else:
             _say(streams, after[1])
             drill = after[0]
+            if look and drill.ended is None:
+                look(drill)
     return drill
 
 
@@ -52,8 +76,46 @@ def reply(drill: Drill, text: str) -> tuple[Drill, list[str]] | Refused:
         asked = asked_by_tree(drill)
         if isinstance(asked, str):
             return _do(drill, asked)
-        return drill, [f"The tree asks no more. It ends with: repair {' '.join(asked)}" if asked else NO_WAY_ON]
+        return drill, [tree_ends(asked) if asked else NO_WAY_ON]
     return _do(drill, _check(drill, text))
+
+
+def tree_ends(causes: tuple[str, ...]) -> str:
+    """What the tree as written comes to."""
+    return f"The tree asks no more. It ends with: repair {' '.join(causes)}"
+
+
+def _asked_for(drill: Drill, text: str) -> str:
+    """The check that a line would do; '' where it does none."""
+    word = text.split(maxsplit=1)[0]
+    if word in _TELLING or word == "repair":
+        return ""
+    asked = asked_by_tree(drill) if word == "tree" else _check(drill, text)
+    return asked if isinstance(asked, str) and isinstance(ask(drill, asked), Drill) else ""
+
+
+def _warned(drill: Drill, name: str, streams: Streams) -> bool:
+    """Show a check's cautions before it is done; whether to go on. On a terminal each `stop` waits to be read."""
+    found = cautions(drill, name)
+    stops = sum(one.level == "stop" for one in found)
+    for at, line in enumerate(told.cautions(drill, name)):
+        _say(streams, [line])
+        if streams.terminal and at < stops and not _acknowledged(streams, READ[(stops - at - 1) % len(READ)]):
+            return False
+    return True
+
+
+def _acknowledged(streams: Streams, wanted: str) -> bool:
+    """Wait for the key of this caution: the next one has another."""
+    forget_typed(streams.replies)
+    while True:
+        streams.out.write(f"Type {wanted} and Enter when you have read this. ")
+        streams.out.flush()
+        line = streams.replies.readline()
+        if not line or line.strip() == _LEAVE:
+            return False
+        if line.strip().lower() == wanted:
+            return True
 
 
 def _check(drill: Drill, text: str) -> str:
@@ -71,7 +133,7 @@ def _do(drill: Drill, name: str) -> tuple[Drill, list[str]] | Refused:
     if isinstance(after, Refused):
         return after
     check = drill.car.case.library.checks[name]
-    lines = [*told.cautions(drill, name), *([check.how] if check.how else [])]
+    lines = [check.how] if check.how else []
     if after.ended is None:
         lines += [told.shown(after, after.taken[-1]), told.so_far(after)]
     return after, lines

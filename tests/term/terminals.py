@@ -19,7 +19,7 @@ class Terminal:
     """The program on a terminal of this size, and what that terminal shows."""
 
     def __init__(self, library: Path, columns: int, rows: int, around: str = "", **environment: str) -> None:
-        argv = [sys.executable, "-m", "diagtree", "--library", str(library), "walk", "rattle", "--no-job"]
+        argv = self.argv(library)
         argv = ["bash", "--norc", "-c", around.format(shlex.join(argv))] if around else argv
         settings = {name: value for name, value in os.environ.items() if name not in {"NO_COLOR", "FORCE_COLOR"}}
         settings |= {"TERM": "xterm-256color", "PYTHONPATH": str(ROOT), **environment}
@@ -29,6 +29,10 @@ class Terminal:
         self.screen = pyte.HistoryScreen(columns, rows, history=1000)
         self.stream = pyte.Stream(self.screen)
         self.raw = ""
+
+    def argv(self, library: Path) -> list[str]:
+        """The program with this library."""
+        return [sys.executable, "-m", "diagtree", "--library", str(library), "walk", "rattle", "--no-job"]
 
     def read(self) -> None:
         """Take in what the program has written."""
