@@ -28,7 +28,9 @@ LEAST_DPI, DPI, MOST_DPI = 10, 150, 1200
 def add_arguments(parser: ArgumentParser) -> None:
     """The tree, the file, the paper; whose drawing it is."""
     parser.add_argument("tree", metavar="TREE", nargs="?", help="the tree's id; with --job that of the job")
-    parser.add_argument("--out", metavar="FILE", required=True, help=f"the file; its ending says what: {_endings()}")
+    file = parser.add_mutually_exclusive_group(required=True)
+    file.add_argument("--out", metavar="FILE", help=f"the file; its ending says what: {_endings()}")
+    file.add_argument("--page", metavar="FILE.html", help="poster and walk of one build as one web page, for a tablet")
     parser.add_argument(
         "--paper",
         type=_paper,
@@ -51,6 +53,10 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """Draw, write the file, say which."""
+    if args.page is not None:
+        from diagtree.cli.paging import run as write_page
+
+        return write_page(args)
     path = Path(args.out)
     wrong = _wrong(path.suffix.lower(), args)
     if wrong:
@@ -135,7 +141,6 @@ def _bare(library: "Library", made: "Wish", ending: str) -> bytes:
 def _painted(library: "Library", made: "Wish", path: Path, args: Namespace) -> "tuple[bytes, dict[str, Any]] | Refusal":
     """The file's bytes, and what is to be said of it."""
     from diagtree.cli.drawing import compose_wish
-    from diagtree.draw import png, svg
     from diagtree.draw.compose import HAND, WALL
     from diagtree.draw.refusal import Refusal
 
@@ -144,8 +149,12 @@ def _painted(library: "Library", made: "Wish", path: Path, args: Namespace) -> "
         return picture
     facts = _facts(path, made, picture)
     if path.suffix.lower() == ".svg":
+        from diagtree.draw import svg
+
         return svg.paint(picture), facts
     if path.suffix.lower() == ".png":
+        from diagtree.draw import png
+
         return png.paint(picture, args.dpi), facts
     pages = _pages(library, made, picture, args)
     return pages if isinstance(pages, Refusal) else (pages[0], {**facts, **pages[1]})

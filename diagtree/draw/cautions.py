@@ -1,9 +1,9 @@
 """The cautions of a drawing: which stand on it, in which order, under which number."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from diagtree.graph.labour import closure, labour
+from diagtree.graph.labour import Labour, closure, labour
 from diagtree.graph.serving import builds
 from diagtree.model.engine import Engine
 from diagtree.model.fault import LEVELS, Caution, Level
@@ -29,9 +29,16 @@ class Numbered:
 
 def number_cautions(library: Library, tree: Tree, engines: tuple[Engine, ...]) -> Mapping[str, Numbered]:
     """Every caution of a tree, its questions and its outcomes that some served build needs, `stop` first."""
+    return numbered(library, tree, engines, named(library, tree, engines))
+
+
+def numbered(
+    library: Library, tree: Tree, engines: tuple[Engine, ...], by_node: Mapping[str, Iterable[str]]
+) -> Mapping[str, Numbered]:
+    """The same, where the cautions that are `named` at each node are known."""
     ids = dict.fromkeys(tree.cautions)
-    for node in tree.nodes.values():
-        ids |= dict.fromkeys(named_by(library, node, engines))
+    for names in by_node.values():
+        ids |= dict.fromkeys(names)
     found = [library.cautions[name] for name in ids if name in library.cautions]
     # Where no engine is served nobody can say which builds a caution is for: it stands.
     admitted = [caution for caution in found if not engines or _admitting(caution, engines) > 0]
@@ -42,18 +49,22 @@ def number_cautions(library: Library, tree: Tree, engines: tuple[Engine, ...]) -
     }
 
 
-def named_by(library: Library, node: Node, engines: tuple[Engine, ...]) -> Iterator[str]:
-    """The cautions of what is done at a node: a question's check and the work it stands behind, an outcome's faults.
+def named(library: Library, tree: Tree, engines: tuple[Engine, ...]) -> Mapping[str, tuple[str, ...]]:
+    """The cautions of what is done at each node: a question's check and the work it stands behind, an outcome's faults.
 
     The cautions of the repair itself stand on its job sheet.
     """
+    works = tuple(labour(engine, build) for engine in engines for build in builds(engine))
+    return {name: tuple(dict.fromkeys(_named_by(library, node, works))) for name, node in tree.nodes.items()}
+
+
+def _named_by(library: Library, node: Node, works: tuple[Labour, ...]) -> Iterator[str]:
     match node:
         case Question():
             check = library.checks.get(node.check)
             if check is not None:
                 yield from check.cautions
-                for engine in engines:
-                    yield from _of_work(engine, check.behind)
+                yield from _of_work(works, check.behind)
         case Outcome():
             yield from node.cautions
             for name in node.faults:
@@ -62,11 +73,11 @@ def named_by(library: Library, node: Node, engines: tuple[Engine, ...]) -> Itera
             return
 
 
-def marks_of(library: Library, node: Node, engines: tuple[Engine, ...], marks: Mapping[str, Numbered]) -> str:
-    """A node's cautions by level and number, such as `Stop 1, 3-5 . Warning 9`."""
-    named = {marks[name] for name in named_by(library, node, engines) if name in marks}
-    by_level = {level: sorted(one.number for one in named if one.caution.level == level) for level in LEVELS}
-    return " \N{MIDDLE DOT} ".join(f"{NAMES[level]} {_runs(found)}" for level, found in by_level.items() if found)
+def marks_of(names: Iterable[str], marks: Mapping[str, Numbered]) -> str:
+    """Cautions by level and number, such as `Stop 1, 3-5 . Warning 9`."""
+    found = [marks[name] for name in dict.fromkeys(names) if name in marks]
+    by_level = {level: sorted(one.number for one in found if one.caution.level == level) for level in LEVELS}
+    return " \N{MIDDLE DOT} ".join(f"{NAMES[level]} {_runs(each)}" for level, each in by_level.items() if each)
 
 
 def _runs(numbers: list[int]) -> str:
@@ -81,11 +92,10 @@ def _runs(numbers: list[int]) -> str:
     return ", ".join(short)
 
 
-def _of_work(engine: Engine, steps: tuple[str, ...]) -> Iterator[str]:
+def _of_work(works: tuple[Labour, ...], steps: tuple[str, ...]) -> Iterator[str]:
     if not steps:
         return
-    for build in builds(engine):
-        work = labour(engine, build)
+    for work in works:
         done = closure(work, steps)
         for name, step in work.steps.items():
             yield from step.cautions if name in done else ()

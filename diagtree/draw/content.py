@@ -62,9 +62,7 @@ def box_parts(subject: Subject, name: str, tag: Tag) -> tuple[Part, ...]:
         *_sentences(subject.library, node),
         Part(node.note, "text", SIZES.text, space=1.0),
         *(Part(line, "small", SIZES.small, space=1.0) for line in subject.bills.get(name, ())),
-        Part(
-            marks_of(subject.library, node, subject.engines, subject.marks), "small", SIZES.small, bold=True, space=1.0
-        ),
+        Part(marks_of(subject.named[name], subject.marks), "small", SIZES.small, bold=True, space=1.0),
         _sources(tag),
     )
 

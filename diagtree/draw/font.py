@@ -9,6 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
+
+from diagtree.draw.truetype import load
 
 FOLDER = Path(__file__).parent / "fonts"
 NAMES: Mapping[bool, str] = {False: "DejaVuSansCondensed", True: "DejaVuSansCondensed-Bold"}
@@ -28,11 +31,12 @@ _SOFT_HYPHEN = "\N{SOFT HYPHEN}"
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """One cut of the font. Advance widths in thousandths of the type size, by code point."""
+    """One cut of the font. Advance widths in thousandths of the type size, by code point and by character."""
 
     name: str
     path: Path
     advances: Mapping[int, float]
+    steps: Mapping[str, float]  # for every character: one that the font lacks is as wide as its stand-in
 
     def shown(self, text: str) -> str:
         """The text as this face can print it: a stand-in for each character that it lacks."""
@@ -40,18 +44,38 @@ class Face:
 
     def width(self, text: str, size: float) -> float:
         """How wide `text` is, in the unit of `size`."""
-        missing = self.advances[ord(STAND_IN)]
-        return sum(self.advances.get(ord(character), missing) for character in text) * size / 1000
+        return sum(map(self.steps.__getitem__, text)) * size / 1000
 
 
 @cache
 def face(*, bold: bool = False) -> Face:
     """The regular or the bold cut, read once."""
-    from reportlab.pdfbase.ttfonts import TTFontFile
+    read = printed(bold=bold).face
+    advances = {code: read.charWidths[code] for code in read.charToGlyph}
+    return Face(NAMES[bold], _path(bold=bold), advances, _Steps(advances))
 
-    path = FOLDER / f"{NAMES[bold]}.ttf"
-    read = TTFontFile(str(path))
-    return Face(NAMES[bold], path, {code: read.charWidths[code] for code in read.charToGlyph})
+
+@cache
+def printed(*, bold: bool = False) -> Any:
+    """A cut as the PDF library holds it. Measuring reads the same: the file is taken apart once."""
+    return load(NAMES[bold], str(_path(bold=bold)))
+
+
+def _path(*, bold: bool) -> Path:
+    return FOLDER / f"{NAMES[bold]}.ttf"
+
+
+class _Steps(dict[str, float]):
+    """The advance of each character, looked up when it is first met: it is asked for a hundred thousand times."""
+
+    def __init__(self, advances: Mapping[int, float]) -> None:
+        super().__init__()
+        self._advances = advances
+
+    def __missing__(self, character: str) -> float:
+        step = self._advances.get(ord(character), self._advances[ord(STAND_IN)])
+        self[character] = step
+        return step
 
 
 def clean(text: str) -> str:

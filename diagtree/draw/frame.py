@@ -193,7 +193,8 @@ def _entries(subject: Subject, decision: Shape, extras: Extras) -> Iterator[_Ent
     tree = subject.tree
     kinds = {kind_of(tree.nodes.get(name)) for name in node_ids(tree)}
     if "question" in kinds:
-        yield _Entry("a question; the thick one is the start", decision)
+        # With a path drawn in, the boxes on it are the thick ones; the start says START in any drawing.
+        yield _Entry("a question" if extras.inked else "a question; the thick one is the start", decision)
         yield _Entry("an answer")
     if any(node.otherwise for node in tree.questions):
         yield _Entry("the way on where the answer cannot be had", dashed=True)

@@ -2,16 +2,15 @@
 
 import io
 import os
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
 from diagtree.draw.codebox import font_file, font_name, lacking, runs
-from diagtree.draw.font import NAMES, face
+from diagtree.draw.font import NAMES, printed
+from diagtree.draw.truetype import load
 
 _CLOCK = "SOURCE_DATE_EPOCH"
-_PAST_FOUR = re.compile(r"^(<[0-9A-F]{2}>) <([0-9A-F]{5,6})>$", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,13 +27,13 @@ def lettering(texts: Iterable[str]) -> Lettering:
     known = set(getRegisteredFontNames())
     for bold, name in NAMES.items():
         if name not in known:
-            registerFont(_font(name, str(face(bold=bold).path)))
+            registerFont(printed(bold=bold))
     characters = lacking(texts)
     if not characters:
         return Lettering("")
     name = font_name(characters)
     if name not in known:
-        registerFont(_font(name, io.BytesIO(font_file(characters))))
+        registerFont(load(name, io.BytesIO(font_file(characters))))
     return Lettering(name)
 
 
@@ -62,23 +61,3 @@ def write(text: Any, fonts: Lettering, words: str, size: float, *, bold: bool = 
     for run in runs(words, bold=bold):
         text.setFont(fonts.boxes if run.boxed else NAMES[bold], size)
         text.textOut(run.text)
-
-
-def _font(name: str, file: Any) -> Any:
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    class Font(TTFont):  # type: ignore[misc]
-        """The library's font, with its map back to text put right for codes past U+FFFF."""
-
-        def addObjects(self, doc: Any) -> None:  # noqa: N802  # the library's name
-            super().addObjects(doc)
-            for key, held in doc.idToObject.items():
-                if str(key).startswith("toUnicodeCMap:"):
-                    held.content = _PAST_FOUR.sub(_in_pairs, held.content)
-
-    return Font(name, file)
-
-
-def _in_pairs(found: re.Match[str]) -> str:
-    """In UTF-16, as ISO 32000 wants it."""
-    return f"{found[1]} <{chr(int(found[2], 16)).encode('utf-16-be').hex().upper()}>"

@@ -40,9 +40,10 @@ def outline(piece: Piece) -> Outline:
     cells = int((piece.width + APART) // CELL) + 1
     tops, bottoms = [piece.height] * cells, [0.0] * cells
     for left, top, right, bottom in piece.rects:
+        below = bottom + APART
         for cell in range(int(left // CELL), min(cells, int((right + APART) // CELL) + 1)):
             tops[cell] = min(tops[cell], top)
-            bottoms[cell] = max(bottoms[cell], bottom + APART)
+            bottoms[cell] = max(bottoms[cell], below)
     return Outline(tuple(tops), tuple(bottoms), piece.width, max(bottoms))
 
 
@@ -69,10 +70,11 @@ def pack(outlines: Sequence[Outline], width: float, rule: Rule = CALM[0]) -> Pac
     cells = max([int((width + APART) // CELL), *(len(one.tops) for one in outlines)])
     ground = [0.0] * cells
     corners: dict[int, tuple[float, float]] = {}
+    sizes = [(len(one.tops), rule.measure(one)) for one in outlines]
     waiting = list(range(len(outlines)))
     while waiting:
         left, right = _gap(ground)
-        found = _fitting(outlines, waiting, right - left, rule if corners else None)
+        found = _fitting(sizes, waiting, right - left, rule.nearly) if corners else waiting[0]
         if found is None:
             _level(ground, left, right)
             continue
@@ -92,32 +94,30 @@ def pack(outlines: Sequence[Outline], width: float, rule: Rule = CALM[0]) -> Pac
 def _gap(ground: list[float]) -> tuple[int, int]:
     """The first and the last cell but one of the lowest gap, as far as it is about level."""
     low = min(ground)
-    left = ground.index(low)
-    right = left
-    while right < len(ground) and ground[right] < low + LEVEL:
+    left = ground.index(low)  # nothing before it is as low, but it may be nearly
+    level = low + LEVEL
+    right, many = left + 1, len(ground)
+    while right < many and ground[right] < level:
         right += 1
-    while left and ground[left - 1] < low + LEVEL:
+    while left and ground[left - 1] < level:
         left -= 1
     return left, right
 
 
-def _fitting(outlines: Sequence[Outline], waiting: list[int], room: int, rule: Rule | None) -> int | None:
-    """The best piece that goes into a gap, of equals the earliest; without a rule the first of all."""
-    if rule is None:
-        return waiting[0]
-    able = [at for at in waiting[:_AHEAD] if len(outlines[at].tops) <= room]
+def _fitting(sizes: Sequence[tuple[int, float]], waiting: list[int], room: int, nearly: float) -> int | None:
+    """The best piece that goes into a gap, by cells and measure of each; of those nearly as good the earliest."""
+    able = [at for at in waiting[:_AHEAD] if sizes[at][0] <= room]
     if not able:
         return None
-    enough = rule.nearly * max(rule.measure(outlines[at]) for at in able)
-    return min(at for at in able if rule.measure(outlines[at]) >= enough)
+    enough = nearly * max(sizes[at][1] for at in able)
+    return min(at for at in able if sizes[at][1] >= enough)
 
 
 def _level(ground: list[float], left: int, right: int) -> None:
     """Fill a gap up to its lower neighbour."""
     edges = [ground[at] for at in (left - 1, right) if 0 <= at < len(ground)]
     height = min(edges) if edges else max(ground[left:right]) + CELL
-    for at in range(left, right):
-        ground[at] = max(ground[at], height)
+    ground[left:right] = [max(height, depth) for depth in ground[left:right]]
 
 
 def _height(ground: list[float], at: int) -> float:

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from diagtree.draw.picture import Box, Line
+from diagtree.draw.picture import Box, Line, Word
 from diagtree.draw.shape import Point, polygon, radius
 
 # Shares of white: 0 is black. The greys are calm on screen and stay apart in a copy.
@@ -12,6 +12,7 @@ BLACK = 0.0
 LINE_GREY = 0.25
 SMALL_GREY = 0.3
 SHADE = 0.93
+_DIM = 0.8  # on a ground darker than this, grey type has a contrast below 4.5 to 1
 
 PEN = 0.9  # natural widths, in points
 HEAVY_PEN = 2.2
@@ -89,6 +90,11 @@ def pen_of(box: Box) -> float:
     """The natural pen width of a box's border; 0 for none."""
     pens = {"none": 0.0, "single": PEN, "heavy": HEAVY_PEN, "double": PEN, "inked": INK_PEN, "dotted": PEN}
     return pens[box.border]
+
+
+def print_of(word: Word, ground: float) -> float:
+    """The grey of a word on a ground: small print is paler than the rest, where that can be read."""
+    return SMALL_GREY if word.role == "small" and ground >= _DIM else BLACK
 
 
 def grey_of(line: Line) -> float:

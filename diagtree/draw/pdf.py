@@ -6,8 +6,8 @@ from typing import Any
 
 from diagtree.draw import path as pens
 from diagtree.draw.bidi import visual
-from diagtree.draw.font import NAMES
 from diagtree.draw.lettering import Lettering, lettering, write
+from diagtree.draw.lettering import canvas as empty
 from diagtree.draw.path import Path
 from diagtree.draw.picture import Box, Line, Picture, Word
 
@@ -38,17 +38,10 @@ def paint(pictures: Sequence[Picture]) -> bytes:
 
 def begin(first: Picture) -> tuple[Any, io.BytesIO]:
     """An empty document with the picture's title and language, and the file that it is written to."""
-    from reportlab.pdfgen.canvas import Canvas
-
     file = io.BytesIO()
     letters([first])
-    # `invariant`: no clock and no random id in the file.
-    canvas = Canvas(file, invariant=1, pageCompression=1, lang=first.language, initialFontName=NAMES[False])
-    canvas.setTitle(first.title)
+    canvas = empty(file, first.title, first.language)
     canvas.setSubject(first.description)
-    canvas.setCreator("diagtree")
-    canvas.setProducer("diagtree")
-    canvas.setViewerPreference("DisplayDocTitle", "true")
     # As printed, never fitted to the page: a scale bar keeps its length.
     canvas.setViewerPreference("PrintScaling", "None")
     return canvas, file
@@ -106,7 +99,7 @@ class _Pen:
             for outline in pens.outlines(box, self.picture.scale):
                 self.canvas.drawPath(self._path(outline), stroke=1, fill=1)
             self._dash(dashed=False)
-        self._words(box.words)
+        self._words(box.words, box.tone)
 
     def line(self, line: Line) -> None:
         self.canvas.setLineWidth(line.pen * self.picture.scale)
@@ -132,9 +125,9 @@ class _Pen:
             move(*numbers)
         return made
 
-    def _words(self, words: Iterable[Word]) -> None:
+    def _words(self, words: Iterable[Word], ground: float = 1.0) -> None:
         for word in words:
             text = self.canvas.beginText(word.left, self.picture.height - word.baseline)
-            text.setFillGray(pens.SMALL_GREY if word.role == "small" else pens.BLACK)
+            text.setFillGray(pens.print_of(word, ground))
             write(text, self.fonts, visual(word.text), word.size, bold=word.bold)
             self.canvas.drawText(text)

@@ -103,6 +103,7 @@ class _Cutter:
         self.roots: list[str] = []
         self.held: set[Group] = set()  # those drawn with a line
         self._met: set[str] = set()
+        self._advances: dict[str, float] = {}  # asked for again and again
 
     def run(self) -> None:
         """From the start; then from whatever no answer leads to."""
@@ -139,7 +140,11 @@ class _Cutter:
 
     def advance(self, name: str) -> float:
         """From a question's left edge to that of the boxes that its answers lead to."""
-        return self.room.boxes[name][0] + RAIL + STUB + self.column(name) + MERGE + ARROW
+        found = self._advances.get(name)
+        if found is None:
+            found = self.room.boxes[name][0] + RAIL + STUB + self.column(name) + MERGE + ARROW
+            self._advances[name] = found
+        return found
 
     def column(self, name: str) -> float:
         """How wide the words of a question's answers are."""

@@ -151,7 +151,8 @@ def _mended(tree: Tree, room: Room, pieces: tuple[Piece, ...], fit: _Fit) -> tup
     for candidate in waiting:
         fewer = [root for root in roots if root != candidate.root]
         made = cut(tree, room, roots=fewer, known=known)
-        seen = tuple(outlines.setdefault(id(piece), outline(piece)) for piece in made)
+        outlines |= {id(piece): outline(piece) for piece in made if id(piece) not in outlines}
+        seen = tuple(outlines[id(piece)] for piece in made)
         tried = _largest(_fit(seen, fit.field, fit.field.width * share, fit.rule) for share in _SHARES)
         if tried.size >= 1.0:
             roots, pieces, fit = fewer, made, tried

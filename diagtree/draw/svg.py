@@ -85,7 +85,7 @@ def _box(box: Box, scale: float) -> Iterator[str]:
     if pen:
         style = f'fill="{fill}" stroke="{ink}" stroke-width="{_number(pen)}"{dots}'
         yield from (f'<path d="{_moves(outline)}" {style}/>' for outline in pens.outlines(box, scale))
-    yield from _words(box.words)
+    yield from _words(box.words, box.tone)
     yield "</g>"
     if link:
         yield "</a>"
@@ -113,9 +113,10 @@ def _line(line: Line, scale: float) -> Iterator[str]:
     yield "</g>"
 
 
-def _words(words: Iterable[Word]) -> Iterator[str]:
+def _words(words: Iterable[Word], ground: float = 1.0) -> Iterator[str]:
     for word in words:
-        names = " ".join([*(["bold"] if word.bold else []), *(["small"] if word.role == "small" else [])])
+        pale = pens.print_of(word, ground) == pens.SMALL_GREY
+        names = " ".join([*(["bold"] if word.bold else []), *(["small"] if pale else [])])
         style = f' class="{names}"' if names else ""
         if turns(word.text):  # it stands in the order in which it is set: a browser must not turn it again
             style += ' direction="ltr" unicode-bidi="bidi-override"'

@@ -6,6 +6,7 @@ between bills are ties, not rounding.
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 
 from diagtree.graph.labour import Labour
 from diagtree.model.engine import Build, Engine, Part, PartNumber, Step
@@ -14,11 +15,14 @@ from diagtree.model.quantity import Hours, Take
 NOTHING = Fraction(0)
 
 
+# A library writes the same few hundred figures time and again, and they are asked for once a step, build and tree.
+@lru_cache(maxsize=4096)
 def exact(value: float) -> Fraction:
     """The decimal that a finite number was written as: 0.1 is one tenth."""
     return Fraction(value) if isinstance(value, int) else Fraction(repr(value))
 
 
+@lru_cache(maxsize=4096)
 def mean_hours(hours: Hours) -> Fraction:
     """The Beta-PERT mean with lambda 4, (a + 4m + b) / 6, in hours."""
     return (exact(hours.optimistic) + 4 * exact(hours.likely) + exact(hours.pessimistic)) / 6

@@ -75,8 +75,9 @@ _RATIOS = frozenset({"percent", "permille", "ppm"})
 
 
 def known(unit: str) -> bool:
-    """Whether readings in other units can be brought to this one. Loads pint."""
-    return _unit(spell(unit)) is not None
+    """Whether readings in other units can be brought to this one. Loads pint only where it is in no table here."""
+    spelled = spell(unit)
+    return any(spelled in units for _, units in _NAMES) or _unit(spelled) is not None
 
 
 def same_kind(unit: str, other: str) -> bool:
@@ -106,6 +107,14 @@ def convert(value: float, unit: str, to: str) -> float | UnitTrouble:
 def convert_span(value: float, unit: str, to: str) -> float | UnitTrouble:
     """A difference or an uncertainty brought to another unit: by scale alone, 18 °F are 10 °C. As `convert` else."""
     return _convert(value, unit, to, span=True)
+
+
+def factors(unit: str, to: str) -> tuple[Fraction, Fraction] | UnitTrouble:
+    """The exact conversion: a value in `unit`, times the first plus the second, is the value in `to`."""
+    line = _line(unit, to)
+    if isinstance(line, UnitTrouble):
+        return line
+    return (line.scale, line.offset) if line else (Fraction(1), Fraction(0))
 
 
 def _convert(value: float, unit: str, to: str, *, span: bool) -> float | UnitTrouble:

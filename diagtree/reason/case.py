@@ -240,6 +240,33 @@ def case(library: Library, tree: Tree, engine: Engine, build: Build) -> Case:
     )
 
 
+class _Kept:
+    """The cases of one library that were made so far."""
+
+    def __init__(self, library: Library) -> None:
+        self.library = library
+        self.cases: dict[tuple[int, int, int], Case] = {}  # each holds what its key is of
+
+
+# Of the library asked last: at every question of a walk the same cases are asked for, and what they have worked out.
+# Compared by identity: nothing of a library changes.
+_LAST: list[_Kept] = []
+_MOST_KEPT = 64
+
+
+def kept_case(library: Library, tree: Tree, engine: Engine, build: Build) -> Case:
+    """`case`, made once for these very objects."""
+    last = _LAST[0] if _LAST and _LAST[0].library is library else _Kept(library)
+    _LAST[:] = [last]
+    key = id(tree), id(engine), id(build)
+    found = last.cases.get(key)
+    if found is None:
+        if len(last.cases) >= _MOST_KEPT:
+            last.cases.clear()
+        found = last.cases[key] = case(library, tree, engine, build)
+    return found
+
+
 def _asked(check: Check, rows: Floats, work: Labour, rate: float, behind: int) -> Asked:
     own = exact(rate) * mean_hours(check.hours) + parts_price(work.engine, work.build, check.takes)
     return Asked(

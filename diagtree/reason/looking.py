@@ -7,7 +7,7 @@ from diagtree.model.engine import Build, Engine
 from diagtree.model.library import Library
 from diagtree.model.tree import Tree
 from diagtree.reason.ahead import after_answers, loss_of, losses_ahead
-from diagtree.reason.case import Asked, case
+from diagtree.reason.case import Asked, kept_case
 from diagtree.reason.finding import Finding
 from diagtree.reason.standing import Standing, replay
 from diagtree.reason.stopping import Stop
@@ -52,7 +52,9 @@ def possible(
     """
     found = {finding.check: finding for finding in findings}
     return tuple(
-        Possible(share, replay(case(library, tree, engine, build), found)) for build, share in shares if share > 0.0
+        Possible(share, replay(kept_case(library, tree, engine, build), found))
+        for build, share in shares
+        if share > 0.0
     )
 
 

@@ -60,13 +60,12 @@ def rows(library: Library, check: Check, causes: Iterable[str]) -> Floats:
         `vet` reports both.
     """
     many = len(check.answers)
-    even = np.full(many, 1.0 / many)
-    return np.array(
-        [
-            even if row is None else (1 - check.slip) * _share(row) + check.slip / many
-            for row in _raw(library, check, causes)
-        ]
-    ).T
+    found = tuple(_raw(library, check, causes))
+    table = np.array([row or (1.0,) * many for row in found], dtype=np.float64).reshape(-1, many)
+    scaled = table / table.max(axis=1, keepdims=True)  # first, so that no sum of huge weights overflows
+    shares = (1 - check.slip) * (scaled / scaled.sum(axis=1, keepdims=True)) + check.slip / many
+    shares[[row is None for row in found]] = 1.0 / many
+    return np.asarray(shares.T, dtype=np.float64)
 
 
 def weight(tree: Tree, cause: str, build: Build) -> float:
@@ -101,8 +100,3 @@ def _raw(library: Library, check: Check, causes: Iterable[str]) -> Iterable[tupl
         kind = fault.kind_of if fault else ""
         row = next((check.given[name] for name in (cause, kind, DEFAULT) if name in check.given), None)
         yield row if row is not None and cause != OTHER and any(row) else None
-
-
-def _share(row: tuple[float, ...]) -> Floats:
-    scaled = np.array(row) / max(row)  # first, so that no sum of huge weights overflows
-    return np.asarray(scaled / scaled.sum(), dtype=float)

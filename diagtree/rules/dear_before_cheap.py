@@ -65,7 +65,8 @@ def check(library: Library) -> Iterator[Problem]:
     """Yield a warning for each such question, at its check."""
     for tree in sound_trees(library):
         if len(tree.nodes) <= _MOST_NODES:
-            pairs = [(pair, spared) for pair in _pairs(library, tree) if (spared := _spared(library, tree, pair))]
+            same = same_ends(tree)
+            pairs = [(pair, spared) for pair in _pairs(library, tree) if (spared := _spared(library, tree, pair, same))]
             for saving in _savings(library, tree, pairs) if pairs else ():
                 yield _problem(library, tree, saving)
 
@@ -127,9 +128,8 @@ def _next(tree: Tree, way: str, name: str, seen: str) -> str:
     return node.then[seen] if seen else node.otherwise
 
 
-def _spared(library: Library, tree: Tree, pair: _Pair) -> tuple[str, ...]:
+def _spared(library: Library, tree: Tree, pair: _Pair, same: Mapping[str, int]) -> tuple[str, ...]:
     """The cheap check's answers after which the dear one changes nothing; none where that is so after all of them."""
-    same = same_ends(tree)
     first = next(iter(pair.after.values()))
     found = tuple(
         seen

@@ -16,6 +16,7 @@ Right:
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from diagtree.model.library import Library
 from diagtree.model.problem import Problem, Severity, problem
@@ -36,7 +37,14 @@ def check(library: Library) -> Iterator[Problem]:
         if _can_meet(library, tree):
             on = ground(library, tree, lambda one: one.never_after)
             if on:
-                yield from _met(library, tree, on, told)
+                yield from _met(library, tree, _above_forbidden(on), told)
+
+
+def _above_forbidden(on: Ground) -> Ground:
+    """The ground as far as it leads to a check that some answer forbids: nothing can be found below."""
+    names = frozenset(one.id for one in on.checks)
+    asked = frozenset(one.id for one in on.checks if not names.isdisjoint(one.never_after))
+    return replace(on, nodes={spot: node for spot, node in on.nodes.items() if not asked.isdisjoint(on.matters[spot])})
 
 
 def _can_meet(library: Library, tree: Tree) -> bool:

@@ -113,13 +113,13 @@ def _next(walked: _Walked, group: Alike, here: _State) -> Iterator[_State]:
     for answer, mask in zip(asked.answers, walked.possible[node.check], strict=True):
         if here.left & mask:
             found.live.add(answer.id)
-            further = (*here.known, (node.check, answer.id))
+            further = tuple(sorted((*here.known, (node.check, answer.id))))
             yield _at(walked, node.then[answer.id], further, here.left & mask)
 
 
 def _at(walked: _Walked, node: str, known: tuple[tuple[str, str], ...], left: int) -> _State:
     matters = walked.on.matters[walked.tree.id, node]
-    return _State(node, tuple(sorted(pair for pair in known if pair[0] in matters)), left)
+    return _State(node, tuple([pair for pair in known if pair[0] in matters]), left)
 
 
 def _dead(walked: _Walked, name: str, found: _Met) -> Iterator[Problem]:

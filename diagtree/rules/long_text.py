@@ -1,9 +1,9 @@
 """Text that is too long for its box on a poster.
 
-A box is some 165 points wide and its questions are set in 10 points, some 30 letters to the line (fault titles are
-bold, 28); an answer has 90 points in 9, some 18 letters. Beyond four lines a box grows so large that everything else
-on the sheet must shrink. So a question has up to 120 letters, a fault's title 110, an answer 70. How it is done stands
-in `how`, why in `why`.
+A question's box is some 104 points wide and its words are set in 10 points, some 18 letters to the line; a fault's title
+has 135 points in bold 9, some 24; an answer 66 points in 7.5, some 16. Beyond seven lines of a question and five of the
+others a box grows so large that everything else on the sheet must shrink. So a question has up to 120 letters, a
+fault's title 110, an answer 70. How it is done stands in `how`, why in `why`.
 
 Wrong:
     ask: >-
@@ -22,7 +22,7 @@ from diagtree.model.problem import Place, Problem, Severity, problem
 ID = "long-text"
 SEVERITY: Severity = "warning"
 
-# Letters that fill four lines of a box as the drawing sets them: 165 points in 10 (bold for faults), 90 points in 9.
+# Letters that fill seven lines of a question, and five of a title and an answer, as the drawing sets them.
 QUESTION, TITLE, ANSWER = 120, 110, 70
 
 

@@ -129,14 +129,14 @@ def _next(on: Ground, applying: frozenset[str], carry: Callable[[Check, str], st
     if node.check in applying:
         carried = carry(on.library.checks[node.check], state.carried)
         for answer, end in node.then.items():
-            yield from _at(on, (tree, end), (*state.known, (node.check, answer)), carried)
+            yield from _at(on, (tree, end), tuple(sorted((*state.known, (node.check, answer)))), carried)
 
 
 def _at(on: Ground, spot: Spot, known: tuple[tuple[str, str], ...], carried: str) -> Iterator[State]:
     if spot in on.nodes:
         if known:
             matters = on.matters[spot]
-            known = tuple(sorted(pair for pair in known if pair[0] in matters))
+            known = tuple([pair for pair in known if pair[0] in matters])
         yield State(spot, known, carried)
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import yaml
 
+from diagtree.draw.picture import Picture
 from tests.bench.measure import Row, in_turn, process
 
 _MANY = 2000
@@ -19,6 +20,7 @@ def rows() -> Iterator[Row]:
     """The yardsticks of a drawing."""
     with tempfile.TemporaryDirectory() as folder:
         yield from _against_dot(Path(folder))
+        yield from _in_process(Path(folder))
     yield from _tiles()
 
 
@@ -44,6 +46,30 @@ def _against_dot(folder: Path) -> Iterator[Row]:
         ours, peer = in_turn(process([*common, str(folder / "ours.pdf")]), theirs, runs=runs)
         note = f"{ours:.2f} s, {peer:.2f} s; ours reads and checks the library and writes its own type"
         yield Row(f"draw {tree}", "dot -Tpdf", ours / peer, reach, beat, note)
+
+
+def _in_process(folder: Path) -> Iterator[Row]:
+    """Layout and PDF alone: the library is read, the modules and the fonts are there. The peer is a whole process."""
+    if shutil.which("dot") is None:
+        return
+    from diagtree.draw import dot, pdf
+    from diagtree.draw.compose import compose
+    from diagtree.graph.serving import served
+    from tests.renders import library
+
+    of, tree = library(), library().trees["rattle-on-cold-start"]
+    bare = folder / "bare.dot"
+    bare.write_text(dot.text(of, tree), "utf-8")
+    command = ["dot", "-Tpdf", "-o", str(folder / "theirs.pdf"), str(bare)]
+
+    def ours() -> None:
+        made = compose(of, tree, served(of, tree))
+        assert isinstance(made, Picture)
+        pdf.paint([made])
+
+    mine, peer = in_turn(ours, lambda: subprocess.run(command, check=True, stderr=subprocess.DEVNULL), runs=9)
+    note = f"{mine * 1e3:.0f} ms, {peer * 1e3:.0f} ms; ours without start, imports and reading, theirs with its start"
+    yield Row(f"layout and PDF of {tree.id}, in process", "dot -Tpdf, whole process", mine / peer, 2.0, 1.3, note)
 
 
 def _tiles() -> Iterator[Row]:

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import diagtree.measure.units
-from diagtree.measure.units import UnitTrouble, convert, convert_span, known
+from diagtree.measure.spelling import spell
+from diagtree.measure.units import _NAMES, UnitTrouble, _unit, convert, convert_span, known
 
 ROOT = Path(diagtree.measure.units.__file__).parents[2]
 KINDS = (
@@ -127,6 +128,12 @@ def test_numbers_that_are_not_finite_are_refused_even_in_the_same_unit(value: fl
 
 def test_a_value_too_large_in_the_new_unit_is_refused() -> None:
     assert isinstance(convert(1e308, "bar", "Pa"), UnitTrouble)
+
+
+@pytest.mark.parametrize("unit", [unit for _, units in _NAMES for unit in units])
+def test_a_unit_that_is_known_without_the_unit_library_is_known_to_it_in_this_spelling(unit: str) -> None:
+    assert spell(unit) == unit
+    assert _unit(unit) is not None
 
 
 def test_known_tells_units_from_other_words() -> None:

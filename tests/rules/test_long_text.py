@@ -2,6 +2,7 @@ from pathlib import Path
 
 from diagtree.draw.font import wrap
 from diagtree.draw.setting import Sizes
+from diagtree.draw.sizing import PLAIN
 from diagtree.rules.long_text import ANSWER, QUESTION, TITLE
 from tests.rules.finding import find
 
@@ -41,8 +42,8 @@ def test_text_of_just_that_length_passes(tmp_path: Path) -> None:
     assert find(tmp_path, "long-text", text(QUESTION, ANSWER, TITLE)) == []
 
 
-def test_the_limits_are_four_lines_of_the_boxes_that_are_drawn() -> None:
+def test_the_limits_are_what_the_boxes_hold_in_so_many_lines() -> None:
     sizes = Sizes()
-    assert len(wrap(SENTENCE[:QUESTION], sizes.question, 165)) == 4
-    assert len(wrap(SENTENCE[:TITLE], sizes.outcome, 165, bold=True)) == 4
-    assert len(wrap(SENTENCE[:ANSWER], sizes.answer, 90)) == 4
+    assert len(wrap(SENTENCE[:QUESTION], sizes.question, PLAIN.box)) == 7
+    assert len(wrap(SENTENCE[:TITLE], sizes.outcome, PLAIN.end, bold=True)) == 5
+    assert len(wrap(SENTENCE[:ANSWER], sizes.answer, PLAIN.answer)) == 5
