@@ -2,13 +2,16 @@
 
 import os
 import sys
-from argparse import ArgumentParser, Namespace
+from argparse import ArgumentParser, ArgumentTypeError, Namespace
+from math import nan
 from typing import TYPE_CHECKING, Any
 
 from diagtree.cli import shared, sheets, streams
 
 if TYPE_CHECKING:
     from diagtree.estimate.estimate import Estimate
+    from diagtree.jobs.record import Job
+    from diagtree.model.library import Library
     from diagtree.reason.belief import Contradiction
     from diagtree.walk.session import Session
 
@@ -25,7 +28,7 @@ def add_arguments(parser: ArgumentParser) -> None:
         "--slow", type=_slow, default=1.0, metavar="X", help="stretch every work step's hours, as by 1.3"
     )
     parser.add_argument("--amount", type=_amount, metavar="MONEY", help="how often this much, with tax, is enough")
-    parser.add_argument("--lines", action="store_true", help="plain characters only, also on a terminal")
+    parser.add_argument("--lines", action="store_true", help="print the dots once, also on a terminal: no keys")
     shared.add_build(parser)
     shared.add_answers(parser)
     sheets.add_sheet(parser, "the estimate")
@@ -41,27 +44,30 @@ def run(args: Namespace) -> int:
     if library is None:
         return shared.WRONG
 
-    from diagtree.cli.sessions import begun
+    from diagtree.cli.sessions import begun_job
 
-    session = begun(library, args)
-    if isinstance(session, str):
-        return shared.refuse(session)
+    begun = begun_job(library, args)
+    if isinstance(begun, str):
+        return shared.refuse(begun)
+    session, job = begun
 
     from diagtree.estimate.estimate import TooMany
     from diagtree.walk.estimating import estimated
 
     found = estimated(session, args.slow)
-    return shared.refuse(_too_many(found)) if isinstance(found, TooMany) else _tell(found, session, args)
+    return shared.refuse(_too_many(found)) if isinstance(found, TooMany) else _tell(found, library, session, job, args)
 
 
-def _tell(found: "Estimate | Contradiction", session: "Session", args: Namespace) -> int:
+def _tell(
+    found: "Estimate | Contradiction", library: "Library", session: "Session", job: "Job | None", args: Namespace
+) -> int:
     """The sheet where one is asked for, else the screen; or all of it as data."""
     from diagtree.estimate.estimate import Estimate
     from diagtree.report import estimate as data
     from diagtree.report import estimate_text as render
     from diagtree.report.lines import COLUMNS
 
-    written = _printed(found, args) if args.sheet is not None else None
+    written = _printed(found, library, session, job, args) if args.sheet is not None else None
     if isinstance(written, str):
         return shared.refuse(written)
     columns = streams.columns(sys.stdout, COLUMNS)
@@ -76,17 +82,27 @@ def _tell(found: "Estimate | Contradiction", session: "Session", args: Namespace
     return shared.DONE
 
 
-def _printed(found: "Estimate | Contradiction", args: Namespace) -> dict[str, Any] | str:
+def _printed(
+    found: "Estimate | Contradiction", library: "Library", session: "Session", job: "Job | None", args: Namespace
+) -> dict[str, Any] | str:
     """Write the estimate's sheet; the sentence that says why not."""
     from diagtree.estimate.estimate import Estimate
+    from diagtree.report.sheets.agreed import agreed
     from diagtree.report.sheets.estimate import estimate_sheet
     from diagtree.report.sheets.heading import Heading
     from diagtree.report.sheets.paper import PAPERS
 
     if not isinstance(found, Estimate):
         return "The answers contradict one another: there is nothing to print. Take them again."
-    heading = Heading(job=getattr(args, "job", None) or "", printed=sheets.today(), tree=found.tree)
-    return sheets.write(args, estimate_sheet(found, heading, PAPERS[sheets.paper(args)], args.amount))
+    paper = PAPERS[sheets.paper(args)]
+    if job is None:
+        heading = Heading(printed=sheets.today(), tree=found.tree)
+        return sheets.write(args, estimate_sheet(found, heading, paper, args.amount))
+    from diagtree.cli import jobsheets
+
+    said = tuple(agreed(job, found.engine, found.library.rates.currency))
+    heading = jobsheets.heading(library, session, job, library.trees[found.tree.id])
+    return sheets.write(args, estimate_sheet(found, heading, paper, args.amount, said))
 
 
 def _show(found: "Estimate", args: Namespace, columns: int) -> int:
@@ -119,15 +135,25 @@ def _too_many(found: "object") -> str:
 
 def _slow(text: str) -> float:
     """A factor as typed: above 0."""
-    value = float(text)
+    value = _number(text)
     if not 0 < value <= _SLOWEST:
-        raise ValueError
+        message = f"'{text}' is no factor: give a number above 0, to {_SLOWEST:g}, such as 1.3"
+        raise ArgumentTypeError(message)
     return value
 
 
 def _amount(text: str) -> float:
     """An amount as typed, at least 0."""
-    value = float(text)
+    value = _number(text)
     if not 0 <= value <= _MOST:
-        raise ValueError
+        message = f"'{text}' is no amount: give a number from 0, such as 640"
+        raise ArgumentTypeError(message)
     return value
+
+
+def _number(text: str) -> float:
+    """A number as typed; what is none is NaN, which is in no range."""
+    try:
+        return float(text)
+    except ValueError:
+        return nan

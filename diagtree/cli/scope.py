@@ -9,6 +9,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
+    from diagtree.cli.sessions import Bay
     from diagtree.scope.scope import Scope
 
 NAME = "scope"
@@ -17,7 +18,7 @@ HELP = "work, hours and parts for one or more faults"
 
 def add_arguments(parser: ArgumentParser) -> None:
     """Fault ids, the library, the engine and what is known of the build."""
-    parser.add_argument("faults", nargs="+", metavar="FAULT", help="fault ids")
+    parser.add_argument("faults", nargs="*", metavar="FAULT", help="fault ids; with --job those of its outcome")
     shared.add_build(parser)
     shared.add_job(parser)
     sheets.add_sheet(parser, "the job sheet")
@@ -39,19 +40,31 @@ def run(args: Namespace) -> int:
     car = bay(library, args)
     if isinstance(car, str):
         return shared.refuse(car)
-    wanted = request(library, car.builds, args.faults)
+    faults = args.faults or _of_outcome(car)
+    if isinstance(faults, str):
+        return shared.refuse(faults)
+    wanted = request(library, car.builds, faults)
     if isinstance(wanted, str):
         return shared.refuse(wanted)
     from diagtree.scope.scope import scope
 
-    return _show(scope(library, car.engine, wanted.builds, wanted.faults, car.opened), args)
+    return _show(scope(library, car.engine, wanted.builds, wanted.faults, car.opened), car, args)
 
 
-def _show(result: "Scope", args: Namespace) -> int:
+def _of_outcome(car: "Bay") -> list[str] | str:
+    """The faults that the job's walk came to; else the sentence that says why there are none."""
+    if car.session is None or car.job is None:
+        return "Name a fault, or a job with --job that has come to its outcome."
+    outcome = car.session.outcome
+    found = [name for name in outcome.faults if name in car.session.case.library.faults] if outcome else []
+    return found or f"Job {car.job.number} has come to no outcome yet: go on with it, or name a fault."
+
+
+def _show(result: "Scope", car: "Bay", args: Namespace) -> int:
     from diagtree.report.lines import COLUMNS
     from diagtree.report.scope import as_json, as_text
 
-    written = _printed(result, args) if args.sheet is not None else None
+    written = _printed(result, car, args) if args.sheet is not None else None
     if isinstance(written, str):
         return shared.refuse(written)
     if args.json:
@@ -62,7 +75,12 @@ def _show(result: "Scope", args: Namespace) -> int:
     return shared.DONE
 
 
-def _printed(result: "Scope", args: Namespace) -> "dict[str, Any] | str":
+def _printed(result: "Scope", car: "Bay", args: Namespace) -> "dict[str, Any] | str":
+    if car.session is not None:
+        from diagtree.cli.jobsheets import of_scope
+
+        # Faults that were named come from no tree.
+        return of_scope(result, car.session, car.job, args, from_tree=not args.faults)
     from diagtree.report.sheets.heading import Heading
     from diagtree.report.sheets.job import job_sheet
     from diagtree.report.sheets.paper import PAPERS

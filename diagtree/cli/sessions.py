@@ -33,8 +33,15 @@ def begun(library: "Library", args: Namespace) -> "Session | str":
 
     With `--job` it is that job's; what no longer fits is told on standard error.
     """
+    found = begun_job(library, args)
+    return found if isinstance(found, str) else found[0]
+
+
+def begun_job(library: "Library", args: Namespace) -> "tuple[Session, Job | None] | str":
+    """The same, with the job that holds it."""
     if getattr(args, "job", None) is None:
-        return fresh(library, args)
+        session = fresh(library, args)
+        return session if isinstance(session, str) else (session, None)
     found = job_walk(library, args)
     if found is None:
         return no_job(args)
@@ -48,7 +55,7 @@ def begun(library: "Library", args: Namespace) -> "Session | str":
         news += (passed.say,) if passed else ()
     if sys.stderr is not None and not sys.stderr.closed:
         sys.stderr.write("".join(f"{shared.safe(line)}\n" for line in news))
-    return found.session
+    return found.session, found.job
 
 
 def fresh(library: "Library", args: Namespace) -> "Session | str":
@@ -111,15 +118,18 @@ class Bay:
     engine: "Engine"
     builds: "tuple[Build, ...]"  # those still possible, at least one
     opened: "dict[str, tuple[str, ...]] | None" = None  # check -> steps; None where no job says
+    session: "Session | None" = None  # of the job
+    job: "Job | None" = None
 
 
 def bay(library: "Library", args: Namespace) -> Bay | str:
     """The engine and the builds that options or a job name, for a command without a walk."""
     if getattr(args, "job", None) is not None:
-        session = begun(library, args)
-        if isinstance(session, str):
-            return session
-        return Bay(session.case.engine, session.known.builds, session.opened or None)
+        found = begun_job(library, args)
+        if isinstance(found, str):
+            return found
+        session, job = found
+        return Bay(session.case.engine, session.known.builds, session.opened or None, session, job)
     engine = shared.choose_engine(library, args)
     if isinstance(engine, str):
         return engine

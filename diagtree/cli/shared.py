@@ -63,6 +63,7 @@ _VALUED = frozenset(
         "--note",
         "--offset",
         "--out",
+        "--page",
         "--paper",
         "--seconds",
         "--sheet",

@@ -3,9 +3,9 @@
 import sys
 from argparse import ArgumentParser, Namespace
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from diagtree.cli import shared, streams, talk
+from diagtree.cli import shared, sheets, streams, talk
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -30,18 +30,22 @@ def add_arguments(parser: ArgumentParser) -> None:
     shared.add_build(parser)
     shared.add_answers(parser)
     keeping.add_arguments(parser)
+    sheets.add_sheet(parser, "the job sheet of the outcome")
     shared.add_json(parser)
 
 
 def run(args: Namespace) -> int:
     """Walk a tree; then say what it came to."""
+    unfit = sheets.wrong(args)
+    if unfit:
+        return shared.refuse(unfit)
     library = shared.load(args)
     if library is None:
         return shared.WRONG
     from diagtree.cli.keeping import begun
 
     walk = begun(library, args, typed=talk.typed())
-    return shared.refuse(walk) if isinstance(walk, str) else _report(_kept(walk, library, args), args)
+    return shared.refuse(walk) if isinstance(walk, str) else _report(_kept(walk, library, args), walk, library, args)
 
 
 def _kept(walk: "Begun", library: "Library", args: Namespace) -> "Session":
@@ -80,16 +84,25 @@ def _on_screen(args: Namespace) -> bool:
     return talk.screen(lines=args.lines or args.json)
 
 
-def _report(session: "Session", args: Namespace) -> int:
+def _report(session: "Session", walk: "Begun", library: "Library", args: Namespace) -> int:
     from diagtree.report import walk as render
     from diagtree.report.lines import COLUMNS
     from diagtree.walk.result import result
 
     found = result(session)
     columns = streams.columns(sys.stdout, COLUMNS)
+    written: dict[str, Any] | str | None = None
+    if args.sheet is not None:
+        from diagtree.cli.jobsheets import of_outcome
+
+        written = of_outcome(library, found, walk.job.job if walk.job else None, args)
+    facts = written if isinstance(written, dict) else None
     if args.json:
-        sys.stdout.write(render.as_json(found))
+        sys.stdout.write(render.as_json(found, {"sheet": facts} if args.sheet is not None else {}))
     else:
-        text = f"\n{render.as_text(found, columns)}"
+        text = f"\n{render.as_text(found, columns)}" + (f"\n{sheets.sentence(facts)}" if facts else "")
         (streams.show if _on_screen(args) else sys.stdout.write)(text)
+    if isinstance(written, str):  # the walk itself stands, and was told
+        shared.refuse(written)
+        return shared.PROBLEMS
     return shared.DONE

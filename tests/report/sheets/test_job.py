@@ -24,8 +24,9 @@ from diagtree.report.lines import hours as hours_shown
 from diagtree.report.lines import money
 from diagtree.report.scope import as_dict
 from diagtree.report.sheets import pdf
+from diagtree.report.sheets.agreed import AGREED, Agreement
 from diagtree.report.sheets.heading import Heading
-from diagtree.report.sheets.job import as_pdf, job_sheet
+from diagtree.report.sheets.job import DECLINED, as_pdf, job_sheet
 from diagtree.report.sheets.marks import Disc, Frame, Stroke, Words
 from diagtree.report.sheets.paper import MARGIN, PAPERS
 from diagtree.report.sheets.setting import HEADING, SMALLEST
@@ -459,6 +460,23 @@ def test_what_could_not_be_reckoned_is_said() -> None:
     work = of(library(engine([step("s", takes=[take("nosuch")])]), fault("worn", "s")))
     assert work.remarks
     assert all(bare(remark) in said(made(work)) for remark in work.remarks)
+
+
+def test_what_the_customer_agreed_to_and_declined_is_on_it() -> None:
+    work = scoped("chain-elongated", build="van-late")
+    first, second, *_ = [marked.entry for marked in work.offers if marked.entry.ready]
+    lines = ("Authorised for the whole visit, with tax: 1900.00 EUR, by Ann Other, 2026-11-25.", "Declined it.")
+    plain = job_sheet(work, Heading(), PAPERS["A4"])
+    sheet = job_sheet(work, Heading(), PAPERS["A4"], {}, Agreement(lines, frozenset({first.step.id})))
+    assert outside(sheet) == []
+    for text in texts(sheet):
+        assert all(bare(line) in text for line in (AGREED, *lines))
+        assert text.count(bare(DECLINED)) == 1
+        assert bare(f"{DECLINED} {first.step.title}") in text
+        assert bare(f"{DECLINED} {second.step.title}") not in text
+    assert bare(AGREED) not in said(plain)
+    boxes = [sum(isinstance(mark, Frame) for page in one.pages for mark in page) for one in (plain, sheet)]
+    assert boxes[0] - boxes[1] == 1
 
 
 def test_nothing_to_do_is_said() -> None:
