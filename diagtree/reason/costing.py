@@ -10,7 +10,7 @@ from diagtree.model.tree import Tree
 from diagtree.reason.case import Case, case
 from diagtree.reason.policy import MOST_NODES, best
 from diagtree.reason.standing import start
-from diagtree.reason.walking import walk_cost
+from diagtree.reason.walking import walk_and_asked_cost
 
 # Seconds for a whole library, where nobody names any.
 SECONDS = 10.0
@@ -103,9 +103,9 @@ def _part(library: Library, tree: Tree) -> Library:
 
 def _cost(of: Case, seconds: float | None, nodes: int = MOST_NODES) -> Cost:
     here = start(of)
-    walk = walk_cost(here)
+    walk, asked = walk_and_asked_cost(here)
     found = best(here, seconds, nodes=nodes)
-    # The tree as it is written is an order of checks too.
-    cheapest = min(found.cost, walk)
+    # The tree's own questions are an order of checks too: the search is weak where costs depend on another tree.
+    cheapest = min(found.cost, asked)
     exact = found.exact or cheapest - found.bound <= 1e-9 * cheapest
     return Cost(of.tree.id, of.engine.id, of.build.id, walk, cheapest, min(found.bound, cheapest), exact)

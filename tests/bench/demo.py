@@ -3,7 +3,8 @@
 A row for each tree, engine and build. Money as the shop reckons it, come-backs among it:
 
 walk       cost of walking the tree as it is written
-best       the cheapest order of its checks that was found, and the bound that no order can be below
+best       the cheapest order of its checks that was found, the written one with the best scope at each end among them;
+           and the bound that no order can be below
 over       by how much the walk is dearer than that order
 checks     mean number of checks of a visit
 before     mean number of them before the first that lies behind work; of a visit without such a check, all
@@ -25,7 +26,7 @@ from diagtree.model.tree import Onward, Outcome, Question
 from diagtree.reason.case import Case, case
 from diagtree.reason.policy import best
 from diagtree.reason.standing import Standing, answered, start
-from diagtree.reason.walking import walk_cost
+from diagtree.reason.walking import walk_and_asked_cost
 from diagtree.source.reader import read
 
 TREES = Path(__file__).resolve().parents[2] / "trees"
@@ -119,9 +120,9 @@ def means(of: Case) -> Means:
 def row(of: Case, seconds: float) -> tuple[str, ...]:
     """One line of the table."""
     here = start(of)
-    walk = walk_cost(here)
+    walk, asked = walk_and_asked_cost(here)
     found = best(here, seconds)
-    cheapest = min(walk, found.cost)
+    cheapest = min(asked, found.cost)
     mean = means(of)
     return (
         of.tree.id,

@@ -342,8 +342,15 @@ def walk_cost(bench: Bench, answers: Answers = frozenset(), done: Steps = NOTHIN
     return value
 
 
-def _from(bench: Bench, node: str, answers: Answers, done: Steps) -> float:
+def asked_cost(bench: Bench) -> float:
+    """Give the expected cost of asking as the tree was written, with the best scope at the end of each path."""
+    return _from(bench, bench.library.trees[bench.tree]["start"], frozenset(), NOTHING, at_best=True)
+
+
+def _from(bench: Bench, node: str, answers: Answers, done: Steps, *, at_best: bool = False) -> float:
     body = nodes(bench)[node]
+    if at_best and "check" not in body:
+        return best_loss(bench, answers, done)
     if "outcome" in body:
         faults = body["outcome"]
         return loss(bench, answers, done, [faults] if isinstance(faults, str) else faults)
@@ -352,14 +359,15 @@ def _from(bench: Bench, node: str, answers: Answers, done: Steps) -> float:
     check = body["check"]
     known = steering(bench, answers)
     if check in known:
-        return _from(bench, body["then"][known[check]], answers, done)
+        return _from(bench, body["then"][known[check]], answers, done, at_best=at_best)
     if not applies(bench, check) or forbidden(bench, answers, check):
-        return _from(bench, body["else"], answers, done)
+        return _from(bench, body["else"], answers, done, at_best=at_best)
     total = price(bench, check, done)
     for one, chance in answer_chances(bench, answers, check).items():
         if chance:
             after = answers | {(check, one)}
-            total += chance * _from(bench, body["then"][one], after, done | access(bench, check))
+            opened_now = done | access(bench, check)
+            total += chance * _from(bench, body["then"][one], after, opened_now, at_best=at_best)
     return total
 
 
