@@ -1,19 +1,18 @@
 """`diagtree jobs`: the walks that were kept: list, find, show, close, and what else belongs in a job."""
 
-import json
-import math
 import sys
 from argparse import SUPPRESS, ArgumentParser, Namespace
-from collections.abc import Callable, Iterable, Iterator
-from pathlib import Path
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from diagtree.cli import sessions, shared, streams
+from diagtree.cli import jobexport, jobwords, sessions, shared, sheets, streams
 
 if TYPE_CHECKING:
     from diagtree.jobs.listing import Wanted
     from diagtree.jobs.record import Entry, Job
-    from diagtree.jobs.store import Store
+    from diagtree.model.library import Library
+    from diagtree.walk.session import Session
 
 NAME = "jobs"
 HELP = "the walks that were kept: find, show, close, export"
@@ -22,7 +21,6 @@ STATES = ("open", "closed")
 STAGES = ("diagnosis", "strip-down", "repair")
 HELD = ("yes", "no", "unknown")
 MOST = 100
-_UNREAD = "The library has errors, so its names can't be looked up."
 # What may be done with jobs; without a word they are listed.
 WORDS = {
     "list": "the jobs, open ones first",
@@ -83,6 +81,7 @@ def _nothing(parser: ArgumentParser) -> None:
 
 def _add_show(parser: ArgumentParser) -> None:
     parser.add_argument("--code", action="store_true", help="with the code that goes on paper")
+    sheets.add_sheet(parser, "the job sheet of its outcome")
 
 
 def _add_close(parser: ArgumentParser) -> None:
@@ -136,15 +135,18 @@ _ADDED: dict[str, Callable[[ArgumentParser], None]] = {
 def run(args: Namespace) -> int:
     """List, show, export, or add to a job."""
     word = args.word or "list"
+    unfit = sheets.wrong(args) if word == "show" else ""
+    if unfit:
+        return shared.refuse(unfit)
     if word in {"list", "export"}:
-        return _list(args) if word == "list" else _export(args)
+        return _list(args) if word == "list" else jobexport.export(args, _wanted(args))
     args.job = args.number
     job = sessions.stored(args)
     if job is None:
         return shared.refuse(sessions.no_job(args))
     if isinstance(job, str):
         return shared.refuse(job)
-    return _show(job, args) if word == "show" else _add(job, _drafts(job, args), args)
+    return _show(job, args) if word == "show" else _add(job, jobwords.drafts(job, args), args)
 
 
 def _wanted(args: Namespace) -> "Wanted":
@@ -185,119 +187,52 @@ def _columns() -> int:
 
 
 def _show(job: "Job", args: Namespace) -> int:
-    code = _code(args) if args.code else None
-    if code is not None and code.startswith("!"):
-        return shared.refuse(code[1:])
-    return _shown(job, args, code)
+    if not (args.code or args.sheet):
+        return _shown(job, args)
+    walked = _walked(args)
+    if isinstance(walked, str):
+        return shared.refuse(walked)
+    library, session = walked
+    written: dict[str, Any] = {}
+    if args.sheet:
+        from diagtree.cli.jobsheets import of_outcome
+        from diagtree.walk.result import result
+
+        found = of_outcome(library, result(session), job, args)
+        if isinstance(found, str):
+            return shared.refuse(found)
+        written = found
+    if not args.code:
+        return _shown(job, args, None, written)
+    from diagtree.jobs.paper import code_of
+
+    return _shown(job, args, code_of(session), written)
 
 
-def _code(args: Namespace) -> str:
-    """The job's code, or behind an exclamation mark why there is none."""
+def _walked(args: Namespace) -> "tuple[Library, Session] | str":
+    """The library, and the job's walk in it; else why there is none."""
     library = shared.load(args)
     if library is None:
-        return "!The library has errors, so no code can be written."
+        return "The library has errors, so neither code nor sheet can be written."
     args.engine, args.build, args.feature = None, None, []
     found = sessions.job_walk(library, Namespace(**{**vars(args), "tree": None}))
     if found is None or isinstance(found, str):
-        return f"!{found or sessions.no_job(args)}"
-    from diagtree.jobs.paper import code_of
-
-    return code_of(found.session)
+        return found or sessions.no_job(args)
+    return library, found.session
 
 
-def _shown(job: "Job", args: Namespace, code: str | None = None) -> int:
+def _shown(
+    job: "Job", args: Namespace, code: str | None = None, written: Mapping[str, Any] = MappingProxyType({})
+) -> int:
     from diagtree.report import jobs as render
 
     if args.json:
-        sys.stdout.write(render.as_json(render.job_data(job, code)))
+        data = render.job_data(job, code)
+        sys.stdout.write(render.as_json(data | ({"sheet": dict(written)} if written else {})))
     else:
-        sys.stdout.write(render.job_text(job, code, _columns()))
+        said = sheets.sentence(dict(written)) if written else ""
+        sys.stdout.write(render.job_text(job, code, _columns()) + said)
     return shared.DONE
-
-
-def _drafts(job: "Job", args: Namespace) -> "list[Entry] | str":
-    """What a word adds to a job; else the sentence that says why not."""
-    makers: dict[str, Callable[[Job, Namespace], list[Entry] | str]] = {
-        "close": _closing,
-        "reopen": _reopened,
-        "authorise": _authorised,
-        "decline": _declined,
-        "note": _noted,
-        "picture": _picture,
-        "vehicle": _vehicle,
-    }
-    return makers[args.word](job, args)
-
-
-def _reopened(job: "Job", _args: Namespace) -> "list[Entry] | str":
-    from diagtree.jobs.record import Entry
-
-    return [Entry("reopened")] if job.closing else f"Job {job.number} is open."
-
-
-def _declined(job: "Job", args: Namespace) -> "list[Entry] | str":
-    from diagtree.jobs.record import Entry
-
-    library = shared.load(args)
-    if library is None:
-        return _UNREAD
-    engine = library.engines.get(job.engine)
-    for step in args.steps if engine else ():
-        if engine and step not in engine.work:
-            return f"The engine '{engine.id}' has no work step '{step}'. {shared.nearest(step, engine.work)}"
-    return [Entry("declined", shared.plain(step)) for step in args.steps]
-
-
-def _noted(_job: "Job", args: Namespace) -> "list[Entry] | str":
-    from diagtree.jobs.record import Entry
-
-    text = shared.plain(" ".join(args.text_))
-    return [Entry("noted", shared.plain(args.check), note=text)] if text else "Write the note behind the number."
-
-
-def _picture(_job: "Job", args: Namespace) -> "list[Entry] | str":
-    from diagtree.jobs.record import Entry
-
-    path = Path(args.path).absolute()
-    there = path.is_file() and str(path).isprintable()
-    return [Entry("picture", shared.plain(args.check), str(path))] if there else f"'{path}' is no file."
-
-
-def _vehicle(_job: "Job", args: Namespace) -> "list[Entry] | str":
-    from diagtree.jobs.record import Entry
-
-    return [Entry("vehicle", value=shared.plain(" ".join(args.text_)))]
-
-
-def _closing(job: "Job", args: Namespace) -> "list[Entry] | str":
-    from diagtree.jobs.record import Entry
-    from diagtree.model.fault import OTHER
-
-    if job.closing:
-        return f"Job {job.number} is closed already. `diagtree jobs reopen {job.number}` opens it again."
-    found = list(dict.fromkeys(args.found))
-    if not found and args.held != "unknown":
-        return f"Say with --found what was found, '{OTHER}' for a cause that the library does not have."
-    library = shared.load(args) if found else None
-    if found and library is None:
-        return _UNREAD
-    for fault in found:
-        if library and fault not in library.faults and fault != OTHER:
-            return f"The library has no fault '{fault}'. {shared.nearest(fault, [*library.faults, OTHER])}"
-    return [Entry("closed", value=args.held), *(Entry("found", fault) for fault in found)]
-
-
-def _authorised(_job: "Job", args: Namespace) -> "list[Entry] | str":
-    from diagtree.jobs.record import Entry
-
-    try:
-        amount = float(args.amount.replace(",", "."))
-    except ValueError:
-        amount = math.nan
-    if not 0 <= amount < 1e12:
-        return f"'{args.amount}' is no amount. Write money without its currency, such as 95 or 95.50."
-    # Whoever is named here is who gave the word; who wrote it down is said by $DIAGTREE_BY.
-    return [Entry("authorised", args.stage, repr(amount), note=shared.plain(args.by))]
 
 
 def _add(job: "Job", drafts: "list[Entry] | str", args: Namespace) -> int:
@@ -322,75 +257,4 @@ def _said(job: "Job", many: int, args: Namespace) -> int:
 
     lines = [render.said(job, one) for one in job.entries[-many:]]
     sys.stdout.write("".join(f"{shared.safe(f'Job {job.number}: {line}.')}\n" for line in lines))
-    return shared.DONE
-
-
-def _export(args: Namespace) -> int:
-    if args.json and (args.csv or args.history):
-        return shared.refuse("--json is no CSV: leave one of them out.")
-    store = sessions.opened(args, making=False)
-    if isinstance(store, str):
-        return shared.refuse(store)
-    texts = _exported(store, args)
-    if args.out:
-        return _written(texts, store, args)
-    return _streamed(texts, store)
-
-
-class _Broken(Exception):  # noqa: N818 -- how trouble in the middle of a stream of jobs comes out of it
-    """The store failed on the way."""
-
-
-def _exported(store: "Store | None", args: Namespace) -> Iterator[str]:
-    from diagtree.report import jobs_export as render
-    from diagtree.report.jobs import as_json, job_data
-
-    jobs = _whole(store, args) if store else iter(())
-    if args.json:
-        yield as_json({"jobs": [job_data(job) for job in jobs]})
-    elif args.history:
-        yield from render.entry_rows(jobs)
-    else:
-        yield from render.job_rows(jobs) if args.csv else render.json_lines(jobs)
-
-
-def _whole(store: "Store", args: Namespace) -> "Iterator[Job]":
-    from diagtree.jobs.handing import Unkept
-    from diagtree.jobs.listing import jobs
-
-    for at, job in enumerate(jobs(store, _wanted(args))):
-        if isinstance(job, Unkept):
-            raise _Broken(job.sentence)
-        if args.most is not None and at >= args.most:
-            return
-        yield job
-
-
-def _streamed(texts: Iterable[str], store: "Store | None") -> int:
-    try:
-        for text in texts:
-            sys.stdout.write(text)
-    except _Broken as broken:
-        return shared.refuse(str(broken))
-    finally:
-        if store:
-            store.close()
-    return shared.DONE
-
-
-def _written(texts: Iterable[str], store: "Store | None", args: Namespace) -> int:
-    from diagtree.draw.saving import save
-
-    try:
-        data = "".join(texts).encode()
-    except _Broken as broken:
-        return shared.refuse(str(broken))
-    finally:
-        if store:
-            store.close()
-    refusal = save(Path(args.out), data)
-    if refusal:
-        return shared.refuse(refusal.sentence)
-    told = json.dumps({"file": args.out}) if args.json else shared.safe(f"Wrote {args.out}.")
-    sys.stdout.write(told + "\n")
     return shared.DONE

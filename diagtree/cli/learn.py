@@ -5,17 +5,12 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagtree.cli import executors, shared, streams
+from diagtree.cli import executors, revising, shared
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from diagtree.jobs.counting import Counts
-    from diagtree.learning.flips import Flip
-    from diagtree.learning.proposal import Number
     from diagtree.model.library import Library
     from diagtree.report.learn import Lesson
-    from diagtree.source.reader import Read
 
 NAME = "learn"
 HELP = "what closed jobs say of the author's numbers"
@@ -46,28 +41,35 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """Learn, tell, and write where that is asked for."""
-    if args.yes and not args.write:
-        return shared.refuse("--yes goes with --write.")
+    wrong = _asked_wrongly(args)
+    if wrong:
+        return shared.refuse(wrong)
     library = shared.load(args)
     if library is None:
         return shared.WRONG
     counted = _counted(library, args)
     if isinstance(counted, str):
         return shared.refuse(counted)
-
-    from diagtree.source.reader import read
-
-    found = read(shared.library_path(args))
-    learned = _learned(found, counted, args)
-    if isinstance(learned, str):
-        return shared.refuse(learned)
-    lesson, texts = learned
+    lesson = _learned(counted, args)
+    if isinstance(lesson, str):
+        return shared.refuse(lesson)
     if args.patch:
-        wrong = _patch(found, texts, args.patch)
-        if wrong:
-            return shared.refuse(wrong)
-    _tell(lesson, args)
-    return _write(found, texts, args) if args.write else shared.DONE
+        wrong = revising.patch(lesson, args)
+    elif args.write and args.yes:
+        wrong = revising.write(lesson)
+    if wrong:
+        return shared.refuse(wrong)
+    revising.tell(lesson, args)
+    return revising.ask(lesson) if args.write and not args.yes else shared.DONE
+
+
+def _asked_wrongly(args: Namespace) -> str:
+    """What does not go together, said before anything is told: '' or a sentence."""
+    if args.yes and not args.write:
+        return "--yes goes with --write."
+    if args.write and not args.yes and (args.json or sys.stdin is None or not sys.stdin.isatty()):
+        return "Nobody is there to say yes, so no file was changed. --patch writes what would change."
+    return ""
 
 
 def _counted(library: "Library", args: Namespace) -> "Counts | str":
@@ -122,137 +124,27 @@ def _parts(library: "Library", args: Namespace) -> "Counts | str":
     return joined(counted[at] for at in range(len(pieces)))
 
 
-def _learned(found: "Read", counted: "Counts", args: Namespace) -> "tuple[Lesson, Mapping[str, str]] | str":
-    """What is learned, and the files as they would be."""
+def _learned(counted: "Counts", args: Namespace) -> "Lesson | str":
+    """What is learned, and what it would do."""
     from diagtree.learning.cases import shown_in
     from diagtree.learning.drift import drifts
     from diagtree.learning.mixture import learn
     from diagtree.learning.proposal import propose
-    from diagtree.learning.reading import read
+    from diagtree.learning.reading import read as fit
+    from diagtree.learning.standing import writable
     from diagtree.report.learn import Lesson
-
-    library = found.library
-    cases, shown, unfit = read(library, counted)
-    learned = learn(library, cases, shown, args.strength)
-    proposal = propose(library, learned, args.least)
-    texts = _patched(found, proposal.numbers)
-    if texts is None:
-        return "The files have changed meanwhile. Try again."
-    turned = _flips(library, texts)
-    known = (*shown, *shown_in(cases))
-    lesson = Lesson(
-        library, counted.jobs, args.strength, proposal, drifts(library, known), turned, unfit, counted.unread
-    )
-    return lesson, texts
-
-
-def _patched(found: "Read", numbers: "tuple[Number, ...]") -> "dict[str, str] | None":
-    """The texts of the files that change."""
-    from diagtree.source.patching import Edit, patched
-
-    texts: dict[str, str] = {}
-    for file, text in found.texts.items():
-        edits = [Edit(one.place, one.after) for one in numbers if one.place.file == file]
-        if edits:
-            after = patched(text, edits)
-            if after is None:
-                return None
-            texts[file] = after
-    return texts
-
-
-def _flips(library: "Library", texts: "Mapping[str, str]") -> "tuple[Flip, ...]":
-    """Where the advice changes: the library is read anew with the files as they would be."""
-    if not texts:
-        return ()
-    import tempfile
-
-    from diagtree.learning.flips import flips
     from diagtree.source.reader import read
 
-    with tempfile.TemporaryDirectory(prefix="diagtree-") as folder:
-        for at, text in enumerate(texts.values()):
-            Path(folder, f"{at}.yaml").write_text(text, encoding="utf-8")
-        again = read(folder).library
-    after = _with(library, again)
-    return tuple(one for tree in library.trees for one in flips(library, after, tree))
-
-
-def _with(library: "Library", changed: "Library") -> "Library":
-    """The library with the entries of the files that changed."""
-    from dataclasses import replace
-
-    return replace(
-        library,
-        checks={name: changed.checks.get(name, one) for name, one in library.checks.items()},
-        trees={name: changed.trees.get(name, one) for name, one in library.trees.items()},
-    )
-
-
-def _tell(lesson: "Lesson", args: Namespace) -> None:
-    from diagtree.report import learn as render
-    from diagtree.report.lines import COLUMNS
-
-    columns = streams.columns(sys.stdout, COLUMNS)
-    sys.stdout.write(render.as_json(lesson) if args.json else render.as_text(lesson, columns))
-    if args.patch and not args.json:
-        sys.stdout.write(f"\n{shared.safe(f'Wrote {args.patch}. Nothing in the library was changed.')}\n")
-
-
-def _difference(found: "Read", texts: "Mapping[str, str]") -> str:
-    from difflib import unified_diff
-
-    lines: list[str] = []
-    for file, after in texts.items():
-        before = found.texts[file]
-        for line in unified_diff(before.splitlines(), after.splitlines(), f"a/{file}", f"b/{file}", lineterm=""):
-            lines.append(f"{line}\n")  # noqa: PERF401 -- a generator of one file after another reads worse
-    return "".join(lines)
-
-
-def _patch(found: "Read", texts: "Mapping[str, str]", path: str) -> str:
-    from diagtree.draw.saving import save
-
-    refusal = save(Path(path), _difference(found, texts).encode())
-    return refusal.sentence if refusal else ""
-
-
-def _write(found: "Read", texts: "Mapping[str, str]", args: Namespace) -> int:
-    """Change the files. Never silently: what changes was shown, and somebody said yes."""
-    if not texts:
-        return shared.DONE
-    if not args.yes:
-        if args.json or sys.stdin is None or not sys.stdin.isatty():
-            return shared.refuse(
-                "Nobody is there to say yes, so no file was changed. --patch writes what would change."
-            )
-        sys.stdout.write(f"\n{_difference(found, texts)}\nWrite these into {len(texts)} files? Type yes: ")
-        sys.stdout.flush()
-        if sys.stdin.readline().strip() != "yes":
-            sys.stdout.write("No file was changed.\n")
-            return shared.DONE
-    for file, text in texts.items():
-        wrong = _replaced(Path(file), found.texts[file], text)
-        if wrong:
-            return shared.refuse(wrong)
-    if not args.json:
-        sys.stdout.write(f"\nChanged {len(texts)} files. Vet the library, and draw its posters anew.\n")
-    return shared.DONE
-
-
-def _replaced(path: Path, before: str, after: str) -> str:
-    """Write one file, if it still holds what was read; '' or why not."""
-    from diagtree.draw.saving import save
-
-    mark = "\ufeff".encode()
-    try:
-        held = path.read_bytes()
-    except OSError as error:
-        return f"{path} can't be read ({(error.strerror or 'no reason given').lower()}): it was not changed."
-    if held.removeprefix(mark) != before.encode():
-        return f"{path} has changed meanwhile: it was left as it is. Try again."
-    refusal = save(path, (mark if held.startswith(mark) else b"") + after.encode())
-    return refusal.sentence if refusal else ""
+    found = read(shared.library_path(args))
+    library = found.library
+    cases, shown, unfit = fit(library, counted)
+    learned = learn(library, cases, shown, args.strength)
+    proposal, stuck = writable(library, found.texts, propose(library, learned, args.least))
+    effect = revising.effect(found, proposal)
+    if isinstance(effect, str):
+        return effect
+    told = drifts(library, (*shown, *shown_in(cases)))
+    return Lesson(found, counted.jobs, args.strength, proposal, told, effect, unfit, counted.unread, stuck)
 
 
 def _above_zero(text: str) -> float:

@@ -22,27 +22,43 @@ _MOST = 5_000_000
 
 def teach(bay: "Bay", args: Namespace) -> int:
     """Go through the turns that are left, then show the sheet."""
-    from diagtree.practice.classroom import from_lines, names_in
-
-    text = _read(args.names)
-    if text is None:
-        return shared.refuse(f"{args.names} can't be read: name a text file with one name a line.")
-    names = names_in(text)
+    names = _names(args)
     if isinstance(names, str):
         return shared.refuse(names)
-    done: tuple[Result, ...] | str = ()
-    if args.results and os.path.exists(args.results):  # noqa: PTH110
-        kept = _read(args.results)
-        if kept is None:
-            return shared.refuse(f"{args.results} can't be read: name a file of results, or one that is not there yet.")
-        done = from_lines(kept)
-    if isinstance(done, str):
-        return shared.refuse(done)
-    wrong = _settle(bay, done, args)
-    if wrong:
+    done = _kept(args)
+    wrong = done if isinstance(done, str) else _settle(bay, done, args)
+    if wrong or isinstance(done, str):
         return shared.refuse(wrong)
     cars = _drawn(bay, args)
-    return shared.refuse(cars) if isinstance(cars, str) else _teach(cars, names, done, args)
+    if isinstance(cars, str):
+        return shared.refuse(cars)
+    if any(one.car <= len(cars) and _differs(one, cars[one.car - 1]) for one in done):
+        return shared.refuse(f"{args.results} holds results of other cars: give the same fault, build and library.")
+    return _teach(cars, names, done, args)
+
+
+def _names(args: Namespace) -> tuple[str, ...] | str:
+    """The class; a sentence where its list can't be read."""
+    from diagtree.practice.classroom import names_in
+
+    text = _read(args.names)
+    return f"{args.names} can't be read: name a text file with one name a line." if text is None else names_in(text)
+
+
+def _kept(args: Namespace) -> "tuple[Result, ...] | str":
+    """The results that are there already; a sentence where they are none."""
+    from diagtree.practice.classroom import from_lines
+
+    if not args.results or not os.path.exists(args.results):  # noqa: PTH110
+        return ()
+    text = _read(args.results)
+    if text is None:
+        return f"{args.results} can't be read: name a file of results, or one that is not there yet."
+    return from_lines(text)
+
+
+def _differs(one: "Result", car: "Car") -> bool:
+    return (one.fault, one.build) != (car.fault, car.case.build.id)
 
 
 def _settle(bay: "Bay", done: "tuple[Result, ...]", args: Namespace) -> str:
@@ -148,7 +164,7 @@ def _show(car: "Car", names: tuple[str, ...], results: "tuple[Result, ...]", arg
 
 def _read(path: str) -> str | None:
     try:
-        with Path(path).open(encoding="utf-8") as file:
+        with Path(path).open(encoding="utf-8-sig") as file:
             text = file.read(_MOST + 1)
     except (OSError, UnicodeDecodeError):
         return None

@@ -1,5 +1,6 @@
 """`diagtree vet [PATH]`: the mistakes of a library, each with its place and its cure; what an edit does in effect."""
 
+import json
 import os
 import sys
 from argparse import ArgumentParser, Namespace
@@ -8,6 +9,8 @@ from typing import TYPE_CHECKING
 from diagtree.cli import executors, shared
 
 if TYPE_CHECKING:
+    from diagtree.jobs.comparing import Replays
+    from diagtree.model.library import Library
     from diagtree.model.problem import Problem
     from diagtree.reason.costing import Cost
     from diagtree.source.reader import Read
@@ -36,6 +39,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     executors.add_workers(parser)
     about = parser.add_mutually_exclusive_group()
     about.add_argument("--against", metavar="DIR", help="what changed in effect since the library in DIR")
+    parser.add_argument("--jobs", metavar="FILE", help="with --against: which closed jobs of this store end elsewhere")
     about.add_argument("--explain", metavar="RULE", help="what a rule finds, why, and how to mend it")
     about.add_argument("--rules", action="store_true", help="every rule, a line each")
 
@@ -46,7 +50,7 @@ def run(args: Namespace) -> int:
         return _explain(args.explain, as_json=args.json)
     if args.rules:
         return _list(as_json=args.json)
-    if args.against is not None:
+    if args.against is not None or args.jobs is not None:
         return _compare(args)
 
     from diagtree.rules.registry import vet
@@ -81,6 +85,8 @@ def _no_library(found: "Read") -> bool:
 
 def _compare(args: Namespace) -> int:
     """What the edit from one library to another does. 1 where either has errors: there is nothing to compare then."""
+    if args.against is None:
+        return shared.refuse("--jobs goes with --against DIR: it tells which closed jobs an edit leads elsewhere.")
     if args.sarif or args.annotate:
         return shared.refuse(
             "What changed in effect is told in words or with --json. Leave --sarif and --annotate out."
@@ -95,12 +101,45 @@ def _compare(args: Namespace) -> int:
     if not all(sound):
         return shared.PROBLEMS
 
+    again = _walked_again(old.library, new.library, args) if args.jobs is not None else None
+    if isinstance(again, str):
+        return shared.refuse(again)
+
     from diagtree.estimate.change import change
-    from diagtree.report.change import as_json, as_text
+    from diagtree.report.change import as_dict, as_text
 
     result = change(old.library, new.library)
-    sys.stdout.write(as_json(result) if args.json else as_text(result))
+    if args.json:
+        from diagtree.report.comparing import as_data
+
+        data = as_dict(result) | ({"jobs": as_data(again)} if again else {})
+        sys.stdout.write(json.dumps(data, indent=2) + "\n")
+        return shared.DONE
+    sys.stdout.write(as_text(result))
+    if again:
+        from diagtree.report.comparing import as_text as jobs_text
+
+        sys.stdout.write(f"\n{jobs_text(again)}")
     return shared.DONE
+
+
+def _walked_again(old: "Library", new: "Library", args: Namespace) -> "Replays | str":
+    """The closed jobs under both libraries; a sentence where they can't be read."""
+    from diagtree.cli.sessions import opened
+    from diagtree.jobs.comparing import Replays, compare
+    from diagtree.jobs.handing import Unkept
+
+    store = opened(args, making=False)
+    if isinstance(store, str):
+        return store
+    if store is None:
+        return Replays(0, ())
+    try:
+        found = compare(store, old, new, lambda done: executors.progress(f"{done} closed jobs"))
+    finally:
+        store.close()
+        executors.progress("")
+    return found.sentence if isinstance(found, Unkept) else found
 
 
 def _sound(found: "Read") -> bool:

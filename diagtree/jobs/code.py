@@ -3,8 +3,8 @@
 A code names things by the beginnings of their fingerprints, so it is short and needs a library to be read. It is for
 typing off a sheet: each group of six ends in a check character over GF(32), with a weight of its own for each place, so
 that any one wrong character and any two that changed places are caught, and the group is told. The check of a group
-takes its number in too, and the whole ends in a fingerprint of itself: groups that changed places, or are missing, are
-caught as well.
+takes its number in too, and whether it is the last, and the whole ends in a fingerprint of itself: groups that changed
+places, or are missing, are caught as well.
 """
 
 import hashlib
@@ -19,6 +19,7 @@ GROUP = 5  # characters of a group before its check character
 _SUM = 2  # bytes of the fingerprint of the whole
 _MOST = 4_000  # characters of a code that is read at all
 _MOST_BYTES = 100_000  # of what a code unpacks to
+_LAST = 0b10000  # turned in the number of the last group: a code that was cut off ends in no last group
 _PACKED = 0x80  # in the first byte: the rest is deflated
 
 
@@ -46,9 +47,9 @@ def _times(one: int, other: int) -> int:
     return _POWERS[(_LOGS[one] + _LOGS[other]) % 31] if one and other else 0
 
 
-def _check(figures: list[int], number: int) -> int:
+def _check(figures: list[int], number: int, *, last: bool) -> int:
     """The check figure of a group: the weighted sum of its figures and of the group's number, in GF(32)."""
-    total = number % 32
+    total = number % 32 ^ (_LAST if last else 0)
     for place, figure in enumerate(figures, start=1):
         total ^= _times(figure, _POWERS[place])
     return total
@@ -64,7 +65,7 @@ def seal(body: bytes) -> str:
     figures = _figures(whole)
     groups = [figures[at : at + GROUP] for at in range(0, len(figures), GROUP)]
     return "-".join(
-        "".join(ALPHABET[figure] for figure in (*group, _check(group, number)))
+        "".join(ALPHABET[figure] for figure in (*group, _check(group, number, last=number == len(groups))))
         for number, group in enumerate(groups, start=1)
     )
 
@@ -82,7 +83,8 @@ def unseal(text: str) -> bytes | Damaged:
         what = f"has {len(pieces[uneven[0] - 1])} characters, and not {GROUP + 1}"
         return Damaged(f"Group {uneven[0]} of the code, {_shown(pieces[uneven[0] - 1])}, {what}. Look at it again.")
     groups = [plain[at : at + GROUP + 1] for at in range(0, len(plain), GROUP + 1)]
-    wrong = [number for number, group in enumerate(groups, start=1) if not _holds(group, number)]
+    many = len(groups)
+    wrong = [at for at, group in enumerate(groups, start=1) if not _holds(group, at, last=at == many)]
     if wrong:
         return _wrong(groups, wrong)
     figures = [ALPHABET.index(letter) for group in groups for letter in group[:-1]]
@@ -99,12 +101,12 @@ def _opened(whole: bytes) -> bytes | Damaged:
     return _inflate(whole[1:]) if packed else whole[1:]
 
 
-def _holds(group: str, number: int) -> bool:
+def _holds(group: str, number: int, *, last: bool) -> bool:
     """Whether a group is as it was written."""
     if len(group) < 2 or any(letter not in ALPHABET for letter in group):
         return False
     figures = [ALPHABET.index(letter) for letter in group]
-    return figures[-1] == _check(figures[:-1], number)
+    return figures[-1] == _check(figures[:-1], number, last=last)
 
 
 def _wrong(groups: list[str], wrong: list[int]) -> Damaged:
@@ -114,6 +116,8 @@ def _wrong(groups: list[str], wrong: list[int]) -> Damaged:
     if strange:
         never = f"Codes have no '{strange[0]}'."
         return Damaged(f"Group {first} of the code, {shown}, is not right. {never} Look at it again.")
+    if wrong == [len(groups)] and _holds(groups[-1], first, last=False):
+        return Damaged(f"Group {first} of the code, {shown}, is not right, or the code goes on behind it. Look again.")
     if len(wrong) > max(2, (len(groups) + 1 - first) // 2):
         shifted = "A character is missing or too many there, or groups stand in another order."
         return Damaged(f"The code is not right from group {first} on, {shown}. {shifted}")

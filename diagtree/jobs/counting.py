@@ -91,7 +91,12 @@ def flat(kind: str) -> str:
     together, sign = _KIND[kind]
     part, pair = (f"{sign}({ord(one)})" for one in (PART, PAIR))
     return f"""
-        WITH last AS (
+        WITH closed AS MATERIALIZED (
+            SELECT number, tree, engine, held, COALESCE((
+                SELECT e.note FROM diagtree_entries e WHERE e.job = number AND e.kind = 'library'
+                ORDER BY e.place DESC LIMIT 1), '') AS revision
+            FROM diagtree_standing WHERE state = 'closed'),
+        last AS MATERIALIZED (
             SELECT job, kind, subject, value FROM (
                 SELECT job, kind, subject, value, ROW_NUMBER() OVER (
                     PARTITION BY job, CASE WHEN kind = 'seen' THEN 1 ELSE 0 END, subject ORDER BY place DESC) AS nth
@@ -100,23 +105,16 @@ def flat(kind: str) -> str:
         seen AS (
             SELECT job, {together}(subject || {pair} || value, {part}) AS features FROM last WHERE kind = 'seen'
             GROUP BY job),
-        found AS (SELECT job, {together}(fault, {part}) AS faults FROM diagtree_found GROUP BY job),
-        written AS (
-            SELECT job, note FROM (
-                SELECT job, note, ROW_NUMBER() OVER (PARTITION BY job ORDER BY place DESC) AS nth
-                FROM diagtree_entries WHERE kind = 'library') AS notes
-            WHERE nth = 1)
+        found AS (SELECT job, {together}(fault, {part}) AS faults FROM diagtree_found GROUP BY job)
         SELECT s.number AS job, s.tree AS tree, s.engine AS engine, COALESCE(seen.features, '') AS features,
-            COALESCE(written.note, '') AS revision,
+            s.revision AS revision,
             CASE WHEN s.held = 'no' THEN '' ELSE COALESCE(found.faults, '') END AS faults,
             COALESCE(last.subject, '') AS check_id, COALESCE(last.value, '') AS answer,
             CASE WHEN ROW_NUMBER() OVER (PARTITION BY s.number ORDER BY last.subject) = 1 THEN 1 ELSE 0 END AS one
-        FROM diagtree_standing AS s
+        FROM closed AS s
         LEFT JOIN seen ON seen.job = s.number
         LEFT JOIN found ON found.job = s.number
-        LEFT JOIN written ON written.job = s.number
-        LEFT JOIN last ON last.job = s.number AND last.kind <> 'seen'
-        WHERE s.state = 'closed'"""  # noqa: S608 -- of our own names alone
+        LEFT JOIN last ON last.job = s.number AND last.kind <> 'seen'"""  # noqa: S608 -- of our own names alone
 
 
 def questions(kind: str, source: str) -> tuple[str, str]:

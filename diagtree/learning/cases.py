@@ -1,13 +1,17 @@
 """Closed jobs, counted: what they showed, and what was found."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
 
 from diagtree.graph.serving import builds, served
 from diagtree.model.engine import Build
 from diagtree.model.fault import DEFAULT, OTHER
 from diagtree.model.library import Library
 from diagtree.model.tree import Tree
+from diagtree.reason.tables import tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +55,9 @@ class Unfit:
 def fitting(library: Library, cases: Iterable[Alike]) -> tuple[tuple[Alike, ...], Unfit]:
     """The cases that fit the library as it is now, and how many do not, by reason."""
     kept, reasons = [], dict[str, int]()
+    possible = cache(lambda tree: _possible(library, library.trees[tree]))
     for one in cases:
-        reason = _unfit(library, one)
+        reason = _unfit(library, one) or _impossible(library, one, possible)
         if reason:
             reasons[reason] = reasons.get(reason, 0) + one.many
         else:
@@ -76,6 +81,26 @@ def _unfit(library: Library, one: Alike) -> str:
     if one.faults and not any(cause_of(library, tree, fault) for fault in one.faults):
         return "what was found is no fault of the library"
     return ""
+
+
+def _impossible(library: Library, one: Alike, possible: Callable[[str], frozenset[tuple[str, str, str]]]) -> str:
+    known = {cause_of(library, library.trees[one.tree], fault) for fault in one.faults}
+    for cause, engine, build in possible(one.tree):
+        if engine == one.engine and build in one.builds and (cause in known or not known):
+            return ""
+    return "by the tree's weights no build that the job names can have what was found"
+
+
+def _possible(library: Library, tree: Tree) -> frozenset[tuple[str, str, str]]:
+    """(cause, engine, build) of every car that the weights and shares allow."""
+    made = places(library, tree)
+    known = tables(library, tree, [build for _, build in made], ())
+    return frozenset(
+        (cause, engine, build.id)
+        for at, cause in enumerate(known.causes)
+        for column, (engine, build) in enumerate(made)
+        if known.log_prior[at, column] > -np.inf
+    )
 
 
 def cause_of(library: Library, tree: Tree, fault: str) -> str:

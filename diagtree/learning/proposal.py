@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import floor, log10
 
 import numpy as np
 
@@ -52,12 +53,23 @@ class Kept:
 
 
 @dataclass(frozen=True, slots=True)
+class Ground:
+    """How many closed jobs the figures of a tree rest on: what walks and estimates tell beside their chances."""
+
+    tree: str
+    before: int  # as the file has it: its author's numbers are none any more where that is above 0
+    after: int
+    place: Place | None  # None: the tree has no `closed-jobs`
+
+
+@dataclass(frozen=True, slots=True)
 class Proposal:
     """What the jobs would change."""
 
     numbers: tuple[Number, ...]  # rows first, in the order of the files
     seldom: int  # rows and weights with too few cars, that keep the author's number
     unwritten: tuple[Kept, ...]
+    grounds: tuple[Ground, ...] = ()  # trees with jobs enough
 
 
 def propose(library: Library, learned: Learned, least: float = LEAST) -> Proposal:
@@ -80,7 +92,14 @@ def propose(library: Library, learned: Learned, least: float = LEAST) -> Proposa
     for tree, cells in learned.weights.items():
         seldom += int(((cells.counts > 0) & (cells.counts < least)).sum())
         numbers += _weights(library, library.trees[tree], cells, learned.strength, least)
-    return Proposal(tuple(numbers), seldom, tuple(unwritten))
+    grounds = [_ground(library, tree, cells) for tree, cells in learned.weights.items() if cells.cars >= least]
+    return Proposal(tuple(numbers), seldom, tuple(unwritten), tuple(grounds))
+
+
+def _ground(library: Library, tree: str, cells: Cells) -> Ground:
+    place = library.value("tree", tree, "closed-jobs")
+    own = place != library.value("tree", tree)
+    return Ground(tree, library.trees[tree].closed_jobs, round(cells.cars), place if own else None)
 
 
 def _row(library: Library, check: Check, key: str, row: Row, strength: float) -> Iterator[Number]:
@@ -139,7 +158,7 @@ def _written(check: Check, learned: Floats, total: float) -> Floats:
 
 def _places(total: float) -> int:
     """Decimals that show a thousandth of a total."""
-    return max(0, 4 - len(f"{int(total)}")) if total >= 1 else 4
+    return max(0, 3 - floor(log10(total)))
 
 
 def _weights(library: Library, tree: Tree, cells: Cells, strength: float, least: float) -> Iterator[Number]:

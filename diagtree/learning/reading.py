@@ -1,7 +1,7 @@
 """What was counted of closed jobs, as what is learned from."""
 
 from diagtree.jobs.counting import Counts
-from diagtree.learning.cases import Alike, Shown, Unfit, cause_of, fitting
+from diagtree.learning.cases import Alike, Shown, Unfit, fitting
 from diagtree.model.library import Library
 
 
@@ -16,6 +16,7 @@ def read(library: Library, counted: Counts) -> tuple[tuple[Alike, ...], tuple[Sh
         for one in counted.patterns
     ]
     cases, unfit = fitting(library, listed)
+    fit = {(one.tree, one.engine, one.builds, one.faults) for one in cases}
     shown = tuple(
         Shown(
             tree=one.tree,
@@ -27,6 +28,6 @@ def read(library: Library, counted: Counts) -> tuple[tuple[Alike, ...], tuple[Sh
             revision=one.revision,
         )
         for one in counted.answered
-        if one.tree in library.trees and cause_of(library, library.trees[one.tree], one.fault)
+        if (one.tree, one.engine, one.builds, (one.fault,)) in fit
     )
     return cases, shown, unfit

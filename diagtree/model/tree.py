@@ -56,6 +56,7 @@ class Tree:
     cautions: tuple[str, ...] = ()
     other: float | None = None  # weight of a cause that is not in the tree; None: not stated
     engines: tuple[str, ...] | None = None  # None: each engine that has the steps it needs
+    closed_jobs: int = 0  # that its weights rest on beside the author's estimate
 
     @property
     def questions(self) -> tuple[Question, ...]:

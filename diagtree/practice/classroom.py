@@ -20,6 +20,7 @@ class Result:
     car: int  # its number in the set
     tree: str
     engine: str
+    build: str
     seed: int
     level: str
     fault: str
@@ -55,6 +56,7 @@ def result(name: str, judged: Review, level: str) -> Result:
         car=drill.car.number,
         tree=of.tree.id,
         engine=of.engine.id,
+        build=of.build.id,
         seed=drill.car.seed,
         level=level,
         fault=drill.car.fault,
@@ -129,9 +131,14 @@ def from_lines(text: str) -> tuple[Result, ...] | str:
     return tuple(found)
 
 
+def _none(word: str) -> None:
+    """No figure is infinite."""
+    raise ValueError(word)
+
+
 def _read(line: str) -> Result | None:
     try:
-        data = json.loads(line)
+        data = json.loads(line, parse_constant=_none)
     except (ValueError, RecursionError):
         return None
     if not isinstance(data, Mapping) or set(data) != set(Result.__dataclass_fields__):

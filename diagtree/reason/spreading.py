@@ -11,7 +11,7 @@ from typing import TypeAlias, TypeVar
 Piece = TypeVar("Piece")
 Result = TypeVar("Result")
 
-# Makes an executor, and ends it when it is left.
+# Makes an executor, and ends it when it is left: what was not begun by then is not begun.
 Opening: TypeAlias = Callable[[], AbstractContextManager[Executor]]
 
 # Pieces under way at a time: enough that nobody waits, few enough that they need not all be in memory.
@@ -65,15 +65,11 @@ def _on(
 ) -> Iterator[tuple[int, Result]]:
     waiting = iter(list(pieces.items()))
     under_way: dict[Future[Result], int] = {}
-    try:
-        while True:
-            while len(under_way) < _AHEAD and (following := next(waiting, None)) is not None:
-                under_way[executor.submit(function, following[1])] = following[0]
-            if not under_way:
-                return
-            done, _ = wait(under_way, return_when=FIRST_COMPLETED)
-            for future in sorted(done, key=lambda one: under_way[one]):
-                yield under_way.pop(future), future.result()
-    finally:
-        for future in under_way:
-            future.cancel()
+    while True:
+        while len(under_way) < _AHEAD and (following := next(waiting, None)) is not None:
+            under_way[executor.submit(function, following[1])] = following[0]
+        if not under_way:
+            return
+        done, _ = wait(under_way, return_when=FIRST_COMPLETED)
+        for future in sorted(done, key=lambda one: under_way[one]):
+            yield under_way.pop(future), future.result()

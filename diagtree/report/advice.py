@@ -122,7 +122,7 @@ def _contradicted(found: Next) -> str:
 
 def _chances(found: Next, now: Belief) -> list[str]:
     rows = chances.as_lines(found.session.case.library, now.by_fault)
-    return [f"Of 100 cars like this ({chances.GROUND}):", *(f"- {row}" for row in rows)]
+    return [f"Of 100 cars like this ({chances.ground(found.session.tree)}):", *(f"- {row}" for row in rows)]
 
 
 def _close_calls(found: Next) -> list[str]:

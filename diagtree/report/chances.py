@@ -6,8 +6,9 @@ from typing import TypedDict
 
 from diagtree.model.fault import OTHER
 from diagtree.model.library import Library
+from diagtree.model.tree import Tree
 
-GROUND = "the author's estimate, no closed jobs"
+_AUTHOR = "the author's estimate, no closed jobs"
 _STEP = 5
 _EPSILON = 1e-9  # so that a half that lost its last bit is still a half
 
@@ -27,6 +28,12 @@ def in_hundred(probability: float) -> str:
     if percent > 100 - _STEP + _EPSILON:
         return "more than 95 in 100"
     return f"about {floor(percent / _STEP + 0.5 + _EPSILON) * _STEP:.0f} in 100"
+
+
+def ground(tree: Tree) -> str:
+    """What the chances of a tree's causes rest on."""
+    jobs = tree.closed_jobs
+    return f"from {jobs} closed job{'s' if jobs > 1 else ''}" if jobs else _AUTHOR
 
 
 def ranked(by_fault: Mapping[str, float]) -> list[tuple[str, float]]:

@@ -1,7 +1,7 @@
 """What closed jobs say of the author's numbers, as text and JSON."""
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,26 +9,44 @@ from diagtree.learning.cases import Unfit
 from diagtree.learning.drift import Drift
 from diagtree.learning.flips import Flip
 from diagtree.learning.proposal import Number, Proposal
+from diagtree.learning.standing import Entry
 from diagtree.model.library import NOTICE, Library
+from diagtree.model.problem import Problem
 from diagtree.report import chances
 from diagtree.report.lines import COLUMNS, join, wrap
 from diagtree.source.patching import written
+from diagtree.source.reader import Read
 
 _MOST = 40  # of a list that people read; more are counted
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What comes of the numbers once they are written."""
+
+    texts: Mapping[str, str]  # of the files that change, as they would be
+    flips: tuple[Flip, ...]
+    problems: tuple[Problem, ...]  # that `vet` would find, and does not find now
 
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
     """All that is told."""
 
-    library: Library
+    found: Read  # the library, as it is
     jobs: int  # closed jobs that were counted
     strength: float
     proposal: Proposal
     drifts: tuple[Drift, ...]
-    flips: tuple[Flip, ...]
+    effect: Effect
     unfit: Unfit
     unread: int  # answers that today's library can't read
+    stuck: tuple[Entry, ...] = ()  # that can't be written where they stand
+
+    @property
+    def library(self) -> Library:
+        """The library, as it is."""
+        return self.found.library
 
 
 def as_json(lesson: Lesson) -> str:
@@ -63,7 +81,18 @@ def as_json(lesson: Lesson) -> str:
                 "before": one.before,
                 "after": one.after,
             }
-            for one in lesson.flips
+            for one in lesson.effect.flips
+        ],
+        "closed_jobs": [
+            {"tree": one.tree, "before": one.before, "after": one.after, "written": one.place is not None}
+            for one in lesson.proposal.grounds
+        ],
+        "by_hand": [
+            {"check": check or None, "tree": tree or None, "row": row or None} for check, tree, row in lesson.stuck
+        ],
+        "problems": [
+            {"rule": one.rule, "severity": one.severity, "file": one.file, "line": one.line, "message": one.message}
+            for one in lesson.effect.problems
         ],
         "unfit": dict(lesson.unfit.reasons),
         "unread": lesson.unread,
@@ -74,13 +103,17 @@ def as_json(lesson: Lesson) -> str:
 
 def as_text(lesson: Lesson, columns: int = COLUMNS) -> str:
     """For people: what would change and how sure it is, what drifts, which advice turns out otherwise."""
-    blocks = [_head(lesson), _changes(lesson), _drifting(lesson), _advice(lesson), _left_out(lesson), [NOTICE]]
+    blocks = [
+        _head(lesson),
+        _changes(lesson),
+        _drifting(lesson),
+        _advice(lesson),
+        _vetted(lesson),
+        _grounds(lesson),
+        _left_out(lesson),
+        [NOTICE],
+    ]
     return "\n\n".join("\n".join(_folded(block, columns)) for block in blocks if block) + "\n"
-
-
-def ground(jobs: int) -> str:
-    """What numbers rest on that were learned from so many jobs."""
-    return f"from {jobs} closed job{'s' if jobs > 1 else ''}" if jobs else chances.GROUND
 
 
 def _folded(block: Iterable[str], columns: int) -> list[str]:
@@ -151,14 +184,40 @@ def _named(lesson: Lesson, one: Drift, group: str) -> dict[str, float]:
 
 
 def _advice(lesson: Lesson) -> list[str]:
-    if not lesson.flips:
+    if not lesson.effect.flips:
         return ["No advice of a tree would turn out otherwise (looking one check ahead)."] if lesson.jobs else []
     lines = ["The advice would turn out otherwise (looking one check ahead):"]
-    for one in lesson.flips[:_MOST]:
+    for one in lesson.effect.flips[:_MOST]:
         before, after = (f"'{name}'" if name else "stop and repair" for name in (one.before, one.after))
         where = f"{one.tree}, {one.engine} {one.build}, at '{one.node}' ({chances.in_hundred(one.share)} visits)"
         lines.append(f"- {where}: {before} -> {after}.")
-    return [*lines, *_more(lesson.flips)]
+    return [*lines, *_more(lesson.effect.flips)]
+
+
+def _vetted(lesson: Lesson) -> list[str]:
+    """What `vet` would find then, and does not find now."""
+    new = lesson.effect.problems
+    if not new:
+        return []
+    lines = [f"- {one.file}:{one.line}: {one.severity}: {one.message} [{one.rule}]" for one in new[:_MOST]]
+    return ["`vet` would find, and does not find now:", *lines, *_more(new)]
+
+
+def _grounds(lesson: Lesson) -> list[str]:
+    """On how many jobs figures rest: where that can be written, and where some are about to be counted twice."""
+    lines = []
+    for one in lesson.proposal.grounds:
+        if one.before:
+            lines.append(
+                f"The figures of '{one.tree}' rest on {one.before} closed jobs already. Learn from the author's own "
+                "figures, as they were before, or the same cars count twice."
+            )
+        if one.place is None:
+            lines.append(
+                f"'{one.tree}' does not say on how many jobs its figures rest. Once they are changed, give it "
+                f"`closed-jobs: {one.after}`: walks and estimates tell it."
+            )
+    return lines
 
 
 def _left_out(lesson: Lesson) -> list[str]:
@@ -169,10 +228,15 @@ def _left_out(lesson: Lesson) -> list[str]:
         f"'{one.answer}' to '{one.check}' with '{one.cause}': seen in {100 * one.learned:.0f} of 100. Its row lacks it."
         for one in lesson.proposal.unwritten[:_MOST]
     ]
+    lines += [f"Can't be written where it stands, change it by hand: {_entry(*one)}." for one in lesson.stuck]
     lines += [f"Nothing was learned from {many} jobs: {why}." for why, many in lesson.unfit.reasons.items()]
     if lesson.unread:
         lines.append(f"{lesson.unread} answers can't be read by today's library.")
     return lines
+
+
+def _entry(check: str, tree: str, row: str) -> str:
+    return f"the row '{row}' of '{check}'" if check else f"the weights of '{tree}'"
 
 
 def _more(listed: Sequence[object]) -> list[str]:

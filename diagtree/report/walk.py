@@ -1,6 +1,7 @@
 """What a walk came to, as JSON and as text. The questions on the way are in `question`."""
 
 import json
+from collections.abc import Mapping
 from typing import Any
 
 from diagtree.model.library import NOTICE
@@ -17,12 +18,13 @@ from diagtree.walk.result import Result, faults_found
 from diagtree.walk.session import Session
 from diagtree.walk.warnings import standing
 
+NOTHING: Mapping[str, Any] = {}
 TWO_CAUSES = "The answers do not fit one cause. Look for two, or take the doubtful answers again."
 
 
-def as_json(result: Result) -> str:
-    """The result as one JSON object."""
-    return json.dumps(as_data(result), indent=2, allow_nan=False) + "\n"
+def as_json(result: Result, beside: Mapping[str, Any] = NOTHING) -> str:
+    """The result as one JSON object; `beside`: what was written, such as its sheet."""
+    return json.dumps(as_data(result) | dict(beside), indent=2, allow_nan=False) + "\n"
 
 
 def as_data(result: Result) -> dict[str, Any]:
@@ -136,7 +138,8 @@ def _chances(result: Result) -> list[str]:
         return []
     library = result.session.case.library
     lines = chances.as_lines(library, result.belief.by_fault)
-    return [f"What it may be, of cars like this ({chances.GROUND}):", *(f"  {line}" for line in lines)]
+    ground = chances.ground(result.session.tree)
+    return [f"What it may be, of cars like this ({ground}):", *(f"  {line}" for line in lines)]
 
 
 def _doubts(result: Result) -> list[str]:

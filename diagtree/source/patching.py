@@ -7,13 +7,14 @@ from reading, so nothing is written but the number.
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from decimal import Decimal
 
 from diagtree.model.problem import Place
 
 # What ends a line for YAML, and so for the places.
 _END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
-# What may be replaced: a number, or a word of a table.
-_PLAIN = re.compile(r"[-+]?[0-9][0-9_.eE+-]*|[a-z]+(-[a-z]+)*")
+# What may be replaced: a number, or a word of a table, in quotes or not.
+_PLAIN = re.compile(r"""(["']?)([-+]?\.?[0-9][0-9_.eE+-]*|[a-z]+(-[a-z]+)*)\1""")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +38,17 @@ def patched(text: str, edits: Iterable[Edit]) -> str | None:
     return "".join([*parts, text[at:]])
 
 
+def stands(text: str, place: Place) -> bool:
+    """Whether a number, or a word of a table, stands there that can be replaced."""
+    return patched(text, [Edit(place, 0.0)]) is not None
+
+
 def written(number: float) -> str:
     """A number as an author writes it: no exponent, no needless zero."""
-    whole = f"{number:.10f}".rstrip("0").rstrip(".")
-    return "0" if whole in {"-0", ""} else whole
+    whole = format(Decimal(repr(number)), "f")
+    if "." in whole:
+        whole = whole.rstrip("0").rstrip(".")
+    return "0" if whole == "-0" else whole
 
 
 def _span(starts: list[int], place: Place) -> tuple[int, int]:

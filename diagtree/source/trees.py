@@ -17,6 +17,7 @@ from diagtree.source.shapes import (
     MapOf,
     Record,
     Schema,
+    Whole,
 )
 
 
@@ -25,6 +26,7 @@ def _one(fault: str, _node: Node, _desk: Desk) -> tuple[str, ...]:
 
 
 _FAULTS = ByType[tuple[str, ...]]("a fault, or a list of faults", text=Made(NAME, _one), items=names("faults", least=1))
+_JOBS = Whole("a whole number of closed jobs", 0)
 _NOTE = Key(TEXT, "A word to the technician.")
 
 _QUESTION = Record(
@@ -90,6 +92,7 @@ TREE = Record(
             needed=True,
         ),
         "other": Key(WEIGHT, "The weight of a cause that is not in this tree."),
+        "closed-jobs": Key(_JOBS, "Closed jobs that the figures rest on; `learn --write` counts them.", default=0),
         "engines": Key(names("engines", least=1), "What it serves; absent: each engine that has the steps it needs."),
         "start": Key(NAME, "The first node.", needed=True),
         "nodes": Key(MapOf(_NodeShape(), "nodes by id", key=NAME, least=1), "The nodes.", needed=True),
@@ -121,4 +124,5 @@ def tree(values: dict[str, Any]) -> Tree:
         cautions=values.get("cautions", ()),
         other=values.get("other"),
         engines=values.get("engines"),
+        closed_jobs=values.get("closed-jobs", 0),
     )

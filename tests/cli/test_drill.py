@@ -141,3 +141,21 @@ def test_wrong_use_leaves_standard_output_empty(
     code, out, err = played(monkeypatch, capsys, "", *options)
     assert (code, out) == (2, "")
     assert err
+
+
+def test_a_class_goes_on_only_with_the_same_cars(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Results of another build or fault are not mixed in; a list with a byte order mark is a list."""
+    names, results = tmp_path / "class.txt", tmp_path / "results.jsonl"
+    names.write_text("\ufeffKim\n")
+    kept = {"name": "Kim", "car": 1, "tree": "noisy-pump", "engine": "tarn-pump", "build": "other", "seed": 4}
+    kept |= {"level": "usual", "fault": "bearings-worn", "named": ["bearings-worn"], "mended": True, "failed": False}
+    kept |= {"checks": 1, "hours": 0.5, "total": 50.0, "regret": 0.0}
+    results.write_text(json.dumps(kept) + "\n")
+    given = ["drill", "noisy-pump", "--library", str(PUMP), "--class", str(names), "--results", str(results)]
+    assert main(given) == 2
+    out, err = capsys.readouterr()
+    assert not out
+    assert "other cars" in err
+    results.write_text(json.dumps(kept).replace("50.0", "NaN") + "\n")
+    assert main(given) == 2
+    assert "Line 1" in capsys.readouterr().err

@@ -60,7 +60,10 @@ def test_the_topic_on_safety_says_who_decides(capsys: pytest.CaptureFixture[str]
         ("draw", "There is no topic 'draw'. The nearest is 'drawing'. `diagtree draw --help` tells of the command.\n"),
         ("saftey", "There is no topic 'saftey'. The nearest is 'safety'.\n"),
         ("../files", "There is no topic '../files'. The nearest is 'files'.\n"),
-        ("\x1b[2J", "There is no topic ' [2J'. There are: start, walk, estimate, scope, sheets, timing, vet, drawing, ….\n"),
+        (
+            "\x1b[2J",
+            "There is no topic ' [2J'. There are: start, walk, estimate, scope, sheets, timing, vet, drawing, ….\n",
+        ),
     ],
 )
 def test_an_unknown_topic_is_refused_with_the_nearest(

@@ -10,6 +10,7 @@ import pytest
 from diagtree.graph.serving import builds
 from diagtree.practice.car import Bay, draw
 from diagtree.practice.trainee import Adviser, Trainee, by_chance, by_tree, cost, run
+from diagtree.reason.belief import Belief, belief
 from diagtree.source.reader import read
 from tests.oracle.deciding import (
     Answers,
@@ -79,3 +80,20 @@ def test_the_mean_cost_of_ten_thousand_drills_is_what_it_should_be(kind: str, pr
     assert len(costs) == MANY
     # Four standard errors: one run in 16,000 strays further by luck, and the seed is fixed.
     assert abs(fmean(costs) - expected(bench)) < 4 * stdev(costs) / MANY**0.5
+
+
+def test_cars_of_all_builds_cost_by_the_tree_what_each_build_costs_mixed() -> None:
+    """The build is told to the trainee, so the mean is that of the builds, as often as each comes in."""
+    path = FOREIGN / "pump"
+    library = read(str(path)).library
+    engine = next(iter(library.engines.values()))
+    made = builds(engine)
+    assert len(made) > 1
+    drawn = [draw(Bay(library, library.trees["noisy-pump"], engine, made), 5, at) for at in range(1, 3001)]
+    cars = [car for car in drawn if not isinstance(car, str)]
+    costs = [cost(run(car, by_tree)) for car in cars]
+    bench = benches(read_library(path), "noisy-pump")
+    now = belief(library, library.trees["noisy-pump"], made, [])
+    assert isinstance(now, Belief)
+    expected = sum(chance * walk_cost(bench[build]) for build, chance in now.by_build.items() if chance)
+    assert abs(fmean(costs) - expected) < 4 * stdev(costs) / len(costs) ** 0.5

@@ -1,0 +1,1 @@
+"""A poster and its walk as one web page that needs no server and no network."""
