@@ -1,9 +1,9 @@
 """Text that is too long for its box on a poster.
 
 A question's box is some 104 points wide and its words are set in 10 points, some 20 letters to the line; a fault's
-title has 135 points in bold 9, some 24; an answer 66 points in 7.5, some 16. Beyond six lines of a question and five of
-the others a box grows so large that everything else on the sheet must shrink. So a question has up to 120 letters, a
-fault's title 110, an answer 70. How it is done stands in `how`, why in `why`.
+title has 135 points in bold 9, some 27; an answer 66 points in 7.5, some 18. Beyond six lines of a question and four
+of the others a box grows so large that everything else on the sheet must shrink. So a question has up to 120 letters,
+a fault's title 110, an answer 70. How it is done stands in `how`, why in `why`.
 
 Wrong:
     ask: >-
@@ -22,7 +22,7 @@ from diagtree.model.problem import Place, Problem, Severity, problem
 ID = "long-text"
 SEVERITY: Severity = "warning"
 
-# Letters that fill six lines of a question, and five of a title and an answer, as the drawing sets them.
+# Letters that fill six lines of a question, and four of a title or an answer, as the drawing sets them.
 QUESTION, TITLE, ANSWER = 120, 110, 70
 
 

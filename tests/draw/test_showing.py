@@ -12,7 +12,8 @@ from diagtree.draw import showing
 from diagtree.draw.body import Show
 from diagtree.draw.compose import Look, compose
 from diagtree.draw.frame import Extras
-from diagtree.draw.picture import Picture, overflow
+from diagtree.draw.path import SHADE, print_of
+from diagtree.draw.picture import Picture, Word, overflow
 from diagtree.graph.serving import builds, served
 from diagtree.graph.trees import Link
 from diagtree.model.library import Library
@@ -102,6 +103,27 @@ def test_shades_are_told_apart_in_grey_and_black_type_stays_legible_on_them(ratt
     # WCAG 2.1, contrast ratio: 7 to 1 is its enhanced level.
     linear = ((min(tones.values()) + 0.055) / 1.055) ** 2.4
     assert (linear + 0.05) / 0.05 > 7
+
+
+def test_small_print_is_black_where_grey_could_not_be_read(rattle: Tree) -> None:
+    """WCAG 2.1, contrast ratio: 4.5 to 1 is what it asks of small type."""
+
+    def light(grey: float) -> float:
+        return float(((grey + 0.055) / 1.055) ** 2.4 + 0.05)
+
+    small = Word("10 h", 0.0, 0.0, 0.0, 12.0, "small")
+    shares = {node.id: at / 20 for at, node in enumerate(rattle.outcomes)}
+    tones, _ = showing.belief(rattle, shares)
+    for ground in (1.0, SHADE, *tones.values()):
+        assert light(ground) / light(print_of(small, ground)) >= 4.5
+    assert print_of(small, SHADE) != print_of(small, min(tones.values()))
+
+
+def test_the_legend_calls_the_thick_boxes_either_the_start_or_the_path(library: Library, rattle: Tree) -> None:
+    for inked, question in (("", "a question; the thick one is the start"), ("the path", "a question")):
+        picture = compose(library, rattle, served(library, rattle), "", Look(extras=Extras(inked=inked)))
+        assert isinstance(picture, Picture)
+        assert question in {box.title for box in picture.panels if box.kind == "legend"}
 
 
 def test_a_path_is_numbered_heavy_and_nothing_else_is(library: Library, rattle: Tree) -> None:

@@ -45,5 +45,5 @@ def test_text_of_just_that_length_passes(tmp_path: Path) -> None:
 def test_the_limits_are_what_the_boxes_hold_in_so_many_lines() -> None:
     sizes = Sizes()
     assert len(wrap(SENTENCE[:QUESTION], sizes.question, PLAIN.box)) == 6
-    assert len(wrap(SENTENCE[:TITLE], sizes.outcome, PLAIN.end, bold=True)) == 5
-    assert len(wrap(SENTENCE[:ANSWER], sizes.answer, PLAIN.answer)) == 5
+    assert len(wrap(SENTENCE[:TITLE], sizes.outcome, PLAIN.end, bold=True)) == 4
+    assert len(wrap(SENTENCE[:ANSWER], sizes.answer, PLAIN.answer)) == 4
