@@ -158,16 +158,25 @@ class JobKeeper:
 
     def _begin(self, store: "Store", after: Session) -> Kept | Unkept:
         case = after.case
-        library = signed(writing.library(case, self._digest), self._pending[0].at, self._terms.who)
+        if self._pending[0].kind != "library":
+            # Signed once: by its mark the store knows a beginning that was kept and of which only the word was lost.
+            library = writing.library(case, self._digest)
+            self._pending.insert(0, signed(library, self._pending[0].at, self._terms.who))
         engine = case.engine.id if case.library.engines else ""
-        job = store.begin(Beginning(case.tree.id, engine, (library, *self._pending), self._terms.number))
+        job = store.begin(Beginning(case.tree.id, engine, tuple(self._pending), self._terms.number))
         if isinstance(job, Unkept):
             return job
         wanted = self._terms.number
         other = f"The number {wanted} went to another job meanwhile. " if wanted not in {"", job.number} else ""
         self._job = job
-        self._pending = []
-        return Kept(after, f"{other}This is job {job.number}.")
+        marks = {entry.mark for entry in job.entries}
+        self._pending = [entry for entry in self._pending if entry.mark not in marks]
+        began = f"{other}This is job {job.number}."
+        if not self._pending:
+            return Kept(after, began)
+        # It was kept with an earlier step; what came since goes behind it.
+        kept = self._append(store, job, after)
+        return kept if isinstance(kept, Unkept) else replace(kept, say=f"{began} {kept.say}".strip())
 
     def _append(self, store: "Store", job: Job, after: Session) -> Kept | Unkept:
         if job.library != self._digest:
