@@ -37,7 +37,9 @@ def _installed() -> str:
     return _PROGRAM if Path(_PROGRAM).exists() else shutil.which("chromium") or ""
 
 
-@pytest.fixture(scope="session")
+# Of a module, not of the run: while it is there an event loop of its own is running in this process, and a terminal
+# program tested after it could start none.
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Any]:
     """The browser; skipped where none can be had."""
     program = _installed()
