@@ -36,15 +36,20 @@ def check(library: Library) -> Iterator[Problem]:
     for tree in library.trees.values():
         if _can_meet(library, tree):
             on = ground(library, tree, lambda one: one.never_after)
-            if on:
-                yield from _met(library, tree, _above_forbidden(on), told)
+            above = _above_forbidden(on) if on else None
+            if above:
+                yield from _met(library, tree, above, told)
 
 
-def _above_forbidden(on: Ground) -> Ground:
-    """The ground as far as it leads to a check that some answer forbids: nothing can be found below."""
+def _above_forbidden(on: Ground) -> Ground | None:
+    """The ground as far as it leads to a check that some answer forbids: nothing can be found below.
+
+    None where the start leads to none: such a check then stands only in questions that no path meets.
+    """
     names = frozenset(one.id for one in on.checks)
     asked = frozenset(one.id for one in on.checks if not names.isdisjoint(one.never_after))
-    return replace(on, nodes={spot: node for spot, node in on.nodes.items() if not asked.isdisjoint(on.matters[spot])})
+    nodes = {spot: node for spot, node in on.nodes.items() if not asked.isdisjoint(on.matters[spot])}
+    return replace(on, nodes=nodes) if on.start in nodes else None
 
 
 def _can_meet(library: Library, tree: Tree) -> bool:

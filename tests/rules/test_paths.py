@@ -79,6 +79,27 @@ def test_the_same_forbidden_questions_as_by_listing_paths(library: Library) -> N
         assert any(one.message.startswith(start) and f"and '{asked[0]}' must" in one.message for one in found)
 
 
+NEVER_MET = """\
+checks:
+  level: {ask: Level?, hours: 0.1, answers: {low: Low, ok: Right}}
+  crank: {ask: Even?, hours: 0.1, answers: {even: Even, odd: Odd}, never-after: {level: [low]}}
+---
+tree: rattle
+title: Rattle
+weights: {worn: 1}
+start: c
+nodes:
+  a: {check: level, then: {low: b, ok: b}}
+  b: {check: crank, then: {even: c, odd: c}}
+  c: {outcome: worn}
+"""
+
+
+def test_a_forbidden_question_that_no_path_meets_is_not_reported(tmp_path: Path) -> None:
+    assert finding.find(tmp_path, "forbidden-path", NEVER_MET) == []
+    assert finding.find(tmp_path, "forbidden-path", NEVER_MET.replace("start: c", "start: a")) != []
+
+
 def _ladder(length: int) -> Library:
     """A tree whose paths join after every question: 2 ** length paths."""
     texts = tuple(Answer(answer, answer) for answer in ANSWERS)
