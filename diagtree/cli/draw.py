@@ -53,6 +53,13 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """Draw, write the file, say which."""
+    from diagtree.draw.collector import paused
+
+    with paused():
+        return _run(args)
+
+
+def _run(args: Namespace) -> int:
     if args.page is not None:
         from diagtree.cli.paging import run as write_page
 
@@ -84,7 +91,7 @@ def _paper(text: str) -> str:
 
 
 def _dpi(text: str) -> int:
-    value = int(text) if text.isdecimal() else 0
+    value = int(text) if text.isdecimal() and len(text) < 9 else 0
     if not LEAST_DPI <= value <= MOST_DPI:
         message = f"'{text}' is no whole number from {LEAST_DPI} to {MOST_DPI}"
         raise ArgumentTypeError(message)

@@ -12,7 +12,7 @@ from diagtree.draw.compose import Look, compose
 from diagtree.draw.frame import Extras
 from diagtree.draw.picture import Picture
 from diagtree.draw.refusal import Refusal
-from diagtree.graph.serving import builds, served
+from diagtree.graph.serving import builds, checks_of, served
 from diagtree.model.engine import Build, Engine
 from diagtree.model.library import Library
 from diagtree.model.tree import Tree
@@ -114,6 +114,8 @@ def _cars(library: Library, tree: Tree, args: Namespace, session: "Session | Non
 
 def _flow(library: Library, tree: Tree, cars: _Cars) -> "Flow | None":
     """How often each line is taken; over several engines, each counts alike."""
+    if not any(check.given for check in checks_of(library, tree)):  # no table: nothing to load numpy for
+        return None
     from diagtree.reason.flow import flow, mean
 
     found = [flow(library, tree, engine, made, cars.findings) for engine, made in cars.builds]

@@ -13,6 +13,8 @@ _FIRST = "\N{ARMENIAN CAPITAL LETTER AYB}"  # below it no letter is written from
 
 def turns(text: str) -> bool:
     """Whether a text holds letters that are written from right to left."""
+    if text.isascii() or max(text) < _FIRST:
+        return False
     return any(c > _FIRST and unicodedata.bidirectional(c) in _TURNING for c in text)
 
 

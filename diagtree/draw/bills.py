@@ -1,11 +1,11 @@
 """What an outcome's repair takes, in a line for the box: hours and parts, from the work graph."""
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
-from diagtree.graph.labour import Labour, closure, labour
-from diagtree.graph.pricing import mean_hours, parts_price
-from diagtree.graph.serving import builds
+from diagtree.graph.labour import Labour, closure
+from diagtree.graph.pricing import NOTHING, mean_hours, parts_price
 from diagtree.model.engine import ONLY, Engine
 from diagtree.model.fault import Fault
 from diagtree.model.library import Library
@@ -15,11 +15,6 @@ _DASH = "\N{EN DASH}"
 
 
 Spans = Mapping[str, tuple[str, str]]  # outcome's node -> hours and parts, from the least build to the dearest
-
-
-def bill_lines(library: Library, tree: Tree, engines: tuple[Engine, ...]) -> Mapping[str, tuple[str, ...]]:
-    """Node -> a line for each engine: its builds' hours and parts at single prices, from the least to the most."""
-    return said(library, {engine.id: spans(library, tree, engine) for engine in engines}, engines)
 
 
 def said(library: Library, found: Mapping[str, Spans], engines: tuple[Engine, ...]) -> Mapping[str, tuple[str, ...]]:
@@ -43,15 +38,14 @@ def _labels(titles: list[str]) -> list[str]:
     return [f"{' '.join(each)}: " for each in words]
 
 
-def spans(library: Library, tree: Tree, engine: Engine) -> Spans:
-    """What each outcome's repair takes in an engine; nothing where no build has work there."""
-    if engine.id == ONLY or not engine.work:
-        return {}
-    works = [labour(engine, build) for build in builds(engine)]
+def spans(library: Library, tree: Tree, works: Sequence[Labour]) -> Spans:
+    """What each outcome's repair takes in an engine, by the work of its builds; nothing where none has work there."""
+    known: dict[frozenset[str], Fraction] = {}
+    tariffs = [_Tariff(work, known) for work in works if work.engine.id != ONLY and work.engine.work]
     found: dict[str, tuple[str, str]] = {}
-    for node in tree.outcomes:
+    for node in tree.outcomes if tariffs else ():
         faults = [library.faults[name] for name in node.faults if name in library.faults]
-        bills = [bill for work in works if (bill := _bill(faults, work))]
+        bills = [bill for tariff in tariffs if (bill := tariff.bill(faults))]
         if any(hours for hours, _ in bills):
             found[node.id] = (
                 _span([float(hours) for hours, _ in bills], 1),
@@ -60,14 +54,39 @@ def spans(library: Library, tree: Tree, engine: Engine) -> Spans:
     return found
 
 
-def _bill(faults: list[Fault], work: Labour) -> tuple[Fraction, Fraction] | None:
-    """Hours and parts; None where the build can have none of these faults."""
-    here = [fault for fault in faults if fault.when.admits(work.build.features)]
-    if not here:
-        return None
-    done = [work.steps[step] for step in closure(work, [step for fault in here for step in fault.repair])]
-    takes = [take for step in done for take in step.takes]
-    return sum((mean_hours(step.hours) for step in done), Fraction(0)), parts_price(work.engine, work.build, takes)
+class _Tariff:
+    """The steps of a build, each priced when it is first asked for: repairs share most of them."""
+
+    def __init__(self, work: Labour, hours: dict[frozenset[str], Fraction]) -> None:
+        self.work = work
+        self.hours = hours  # of steps together: the same in every build of an engine
+        self.prices: dict[str, Fraction] = {}
+
+    def bill(self, faults: list[Fault]) -> tuple[Fraction, Fraction] | None:
+        """Hours and parts; None where the build can have none of these faults."""
+        here = [fault for fault in faults if fault.when.admits(self.work.build.features)]
+        if not here:
+            return None
+        done = closure(self.work, [step for fault in here for step in fault.repair])
+        hours = self.hours.get(done)
+        if hours is None:
+            hours = self.hours[done] = _total(mean_hours(self.work.steps[step].hours) for step in done)
+        return hours, _total(self._price(step) for step in done)
+
+    def _price(self, name: str) -> Fraction:
+        found = self.prices.get(name)
+        if found is None:
+            takes = self.work.steps[name].takes
+            found = parts_price(self.work.engine, self.work.build, takes) if takes else NOTHING
+            self.prices[name] = found
+        return found
+
+
+def _total(values: Iterable[Fraction]) -> Fraction:
+    """Their sum, over the least common denominator once instead of step by step."""
+    some = [value for value in values if value]
+    below = math.lcm(*(value.denominator for value in some))
+    return Fraction(sum(value.numerator * (below // value.denominator) for value in some), below)
 
 
 def _span(values: list[float], places: int) -> str:

@@ -97,6 +97,7 @@ class _Maker:
         parts = content.box_parts(self.subject, name, self.tag(name))
         measured = measure_box(shape_of(kind, self.plan.room), parts, self.plan.room.limits)
         extent = self.plan.boxes[name]
+        said = self.said[name] = content.spoken(parts)  # the lines to it say it too
         tone = self.show.tones.get(name, SHADE if kind == "outcome" else 1.0)
         return Box(
             id=name,
@@ -104,7 +105,7 @@ class _Maker:
             shape=measured.shape,
             extent=extent,
             words=measured.block.centred(*middle(measured.shape, extent)),
-            title=content.spoken(parts),
+            title=said,
             border=self._border(name),
             tone=tone,
             target=node.tree if isinstance(node, Onward) else "",
@@ -134,7 +135,7 @@ class _Maker:
             arrow=tip,
             words=block.from_left(left + _BESIDE, level - block.height / 2),
             extent=extent,
-            title=f"{asked} {content.line_words(self.subject, link)}: {then}",
+            title=f"{asked} {content.on_one_line(parts)}: {then}",
             dashed=content.is_else(self.subject, link),
             pen=INK_PEN if inked else self.show.pens.get(link, LINE_PEN),
             inked=inked,

@@ -1,6 +1,6 @@
 """The cautions of a drawing: which stand on it, in which order, under which number."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagtree.graph.labour import Labour, closure, labour
@@ -9,6 +9,8 @@ from diagtree.model.engine import Engine
 from diagtree.model.fault import LEVELS, Caution, Level
 from diagtree.model.library import Library
 from diagtree.model.tree import Node, Onward, Outcome, Question, Tree
+
+_Cautious = tuple[Labour, Sequence[tuple[str, tuple[str, ...]]]]  # a build's work; its steps that have cautions
 
 NAMES: Mapping[Level, str] = {"stop": "Stop", "warn": "Warning", "note": "Note"}
 
@@ -29,7 +31,8 @@ class Numbered:
 
 def number_cautions(library: Library, tree: Tree, engines: tuple[Engine, ...]) -> Mapping[str, Numbered]:
     """Every caution of a tree, its questions and its outcomes that some served build needs, `stop` first."""
-    return numbered(library, tree, engines, named(library, tree, engines))
+    works = tuple(labour(engine, build) for engine in engines for build in builds(engine))
+    return numbered(library, tree, engines, named(library, tree, works))
 
 
 def numbered(
@@ -49,16 +52,16 @@ def numbered(
     }
 
 
-def named(library: Library, tree: Tree, engines: tuple[Engine, ...]) -> Mapping[str, tuple[str, ...]]:
+def named(library: Library, tree: Tree, works: Iterable[Labour]) -> Mapping[str, tuple[str, ...]]:
     """The cautions of what is done at each node: a question's check and the work it stands behind, an outcome's faults.
 
-    The cautions of the repair itself stand on its job sheet.
+    The cautions of the repair itself stand on its job sheet. `works` are of the builds that are served.
     """
-    works = tuple(labour(engine, build) for engine in engines for build in builds(engine))
-    return {name: tuple(dict.fromkeys(_named_by(library, node, works))) for name, node in tree.nodes.items()}
+    cautious = [(work, [(name, step.cautions) for name, step in work.steps.items() if step.cautions]) for work in works]
+    return {name: tuple(dict.fromkeys(_named_by(library, node, cautious))) for name, node in tree.nodes.items()}
 
 
-def _named_by(library: Library, node: Node, works: tuple[Labour, ...]) -> Iterator[str]:
+def _named_by(library: Library, node: Node, works: Sequence[_Cautious]) -> Iterator[str]:
     match node:
         case Question():
             check = library.checks.get(node.check)
@@ -92,13 +95,14 @@ def _runs(numbers: list[int]) -> str:
     return ", ".join(short)
 
 
-def _of_work(works: tuple[Labour, ...], steps: tuple[str, ...]) -> Iterator[str]:
+def _of_work(works: Sequence[_Cautious], steps: tuple[str, ...]) -> Iterator[str]:
     if not steps:
         return
-    for work in works:
+    for work, cautious in works:
         done = closure(work, steps)
-        for name, step in work.steps.items():
-            yield from step.cautions if name in done else ()
+        for name, cautions in cautious:
+            if name in done:
+                yield from cautions
 
 
 def _admitting(caution: Caution, engines: tuple[Engine, ...]) -> int:

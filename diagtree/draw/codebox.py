@@ -44,14 +44,22 @@ class Run:
 def runs(text: str, *, bold: bool = False) -> tuple[Run, ...]:
     """The text in stretches, each for one font."""
     known = face(bold=bold).advances
+    if known.keys() >= set(map(ord, text)):
+        return (Run(text, boxed=False),) if text else ()
     grouped = groupby(text, lambda character: ord(character) not in known)
     return tuple(Run("".join(stretch), boxed) for boxed, stretch in grouped)
 
 
 def lacking(texts: Iterable[str]) -> str:
     """The characters of some texts that one of our cuts lacks, each once, in order."""
-    known = face().advances.keys() & face(bold=True).advances.keys()
-    return "".join(sorted({character for text in texts for character in text if ord(character) not in known}))
+    known = _known()
+    return "".join(sorted(character for character in set[str]().union(*texts) if character not in known))
+
+
+@cache
+def _known() -> frozenset[str]:
+    """The characters that both of our cuts have."""
+    return frozenset(map(chr, face().advances.keys() & face(bold=True).advances.keys()))
 
 
 def font_name(characters: str) -> str:

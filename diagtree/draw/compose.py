@@ -4,6 +4,7 @@ from dataclasses import dataclass, field, replace
 
 from diagtree.draw.body import Show, place
 from diagtree.draw.codebox import REMARK, lacking
+from diagtree.draw.collector import paused
 from diagtree.draw.font import clean
 from diagtree.draw.frame import Extras, Frame, make_frame
 from diagtree.draw.margin import grid_marks
@@ -40,6 +41,7 @@ class Look:
 _PLAIN = Look()
 
 
+@paused()
 def compose(
     library: Library, tree: Tree, engines: tuple[Engine, ...], paper: str = HAND, look: Look = _PLAIN
 ) -> Picture | Refusal:
@@ -56,7 +58,10 @@ def compose(
     Returns:
         The picture, or a sentence where print would be too small on that paper.
     """
-    drawn = _Drawn(lay_out(library, tree), subject(library, tree, engines), look)
+    plan = lay_out(library, tree)
+    # Most are drawn for the engines that they were measured for.
+    known = (one for one in plan.subjects if tuple(map(id, one.engines)) == tuple(map(id, engines)))
+    drawn = _Drawn(plan, next(known, None) or subject(library, tree, engines), look)
     if paper in {HAND, WALL}:
         return drawn.own_size(_OWN[paper])
     return _on_paper(drawn, PAPERS[paper])
@@ -86,9 +91,10 @@ class _Drawn:
         self._frames: dict[float, Frame] = {}
 
     def frame(self, width: float) -> Frame:
-        found = self._frames.get(width)
+        near = round(width, 6)  # the same width comes by way of a sheet, a last digit off
+        found = self._frames.get(near)
         if found is None:
-            found = self._frames[width] = make_frame(self.subject, width, self.plan.room.decision, self.extras)
+            found = self._frames[near] = make_frame(self.subject, width, self.plan.room.decision, self.extras)
         return found
 
     def own_size(self, wanted: float) -> Picture:

@@ -1,6 +1,6 @@
 """What each box and each line of a drawing says, as paragraphs: words only, no places."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from diagtree.draw.cautions import marks_of
@@ -109,9 +109,9 @@ def answer_parts(subject: Subject, link: Link) -> tuple[Part, ...]:
     )
 
 
-def line_words(subject: Subject, link: Link) -> str:
+def on_one_line(parts: Iterable[Part]) -> str:
     """An answer's words on one line."""
-    return clean(" ".join(part.text for part in answer_parts(subject, link)))
+    return clean(" ".join(part.text for part in parts))
 
 
 def _left_out(check: Check, engines: tuple[Engine, ...]) -> bool:

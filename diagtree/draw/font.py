@@ -5,9 +5,10 @@ other. The metrics are read with reportlab, which has to read the same files for
 """
 
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -80,7 +81,7 @@ class _Steps(dict[str, float]):
 
 def clean(text: str) -> str:
     """`text` on one line, without characters that control a screen, a page or the direction of writing."""
-    if text.isascii() and text.isprintable():
+    if text.isprintable():
         return " ".join(text.split())
     plain = "".join(map(_visible, text.replace(_SOFT_HYPHEN, "")))
     return " ".join(plain.split())
@@ -102,20 +103,79 @@ def wrap(text: str, size: float, limit: float, *, bold: bool = False) -> tuple[s
     Returns:
         At least one line; one empty line for an empty text.
     """
+    return tuple(line for line, _ in measured(text, size, limit, bold))
+
+
+@lru_cache(maxsize=8192)  # the same words are measured, then set, and panels for many widths
+def measured(text: str, size: float, limit: float, bold: bool) -> tuple[tuple[str, float], ...]:
+    """The lines of `wrap`, each with its width."""
     cut = face(bold=bold)
-    words = [(word, cut.width(word, size)) for word in text.split()]
-    space = cut.width(" ", size)
+    return tuple((line, cut.width(line, size)) for line in _wrapped(text, size, limit, cut))
+
+
+def _wrapped(text: str, size: float, limit: float, cut: Face) -> list[str]:
+    step, space = cut.steps.__getitem__, cut.width(" ", size)
+    words = text.split()
+    widths = [sum(map(step, word)) * size / 1000 for word in words]
+    if not words or max(widths) > limit:
+        return _broken(list(zip(words, widths, strict=True)), space, cut, size, limit)
+    starts = _starts(widths, space, limit)
+    if len(starts) > 1:
+        narrowest = _narrowest(lambda middle: _goes(widths, space, middle, len(starts)), size, limit)
+        starts = starts if narrowest == limit else _starts(widths, space, narrowest)
+    return [" ".join(words[start:end]) for start, end in pairwise([*starts, len(words)])]
+
+
+def _broken(words: list[tuple[str, float]], space: float, cut: Face, size: float, limit: float) -> list[str]:
+    """The same where some word is too wide. A tighter filling must not break one that the wider left whole."""
     lines = _fill(words, space, cut, size, limit)
-    whole = lines
+    narrowest = _narrowest(lambda middle: _alike(lines, _fill(words, space, cut, size, middle)), size, limit)
+    return lines if narrowest == limit else _fill(words, space, cut, size, narrowest)
+
+
+def _narrowest(fits: Callable[[float], bool], size: float, limit: float) -> float:
+    """The least limit that still fits, to a quarter of the type size, by halving."""
+    narrowest = limit
     low, high = limit / 2, limit
     while high - low > size / 4:
         middle = (low + high) / 2
-        tighter = _fill(words, space, cut, size, middle)
-        # The same text when joined: no word is broken that the wider filling left whole.
-        fits = len(tighter) == len(lines) and " ".join(tighter) == " ".join(lines)
-        low, high = (low, middle) if fits else (middle, high)
-        whole = tighter if fits else whole
-    return tuple(whole)
+        if fits(middle):
+            high = narrowest = middle
+        else:
+            low = middle
+    return narrowest
+
+
+def _starts(widths: list[float], space: float, limit: float) -> list[int]:
+    """Which words begin a line where none is wider than `limit`."""
+    starts, used = [0], widths[0]
+    for at in range(1, len(widths)):
+        width = widths[at]
+        if used + space + width <= limit:
+            used += space + width
+        else:
+            starts.append(at)
+            used = width
+    return starts
+
+
+def _alike(lines: list[str], tighter: list[str]) -> bool:
+    """Whether two fillings are of the same words in as many lines."""
+    return len(tighter) == len(lines) and " ".join(tighter) == " ".join(lines)
+
+
+def _goes(widths: list[float], space: float, limit: float, most: int) -> bool:
+    """Whether words go into no more lines than that, none of them broken."""
+    used, lines = 0.0, 0
+    for width in widths:
+        if lines and used + space + width <= limit:
+            used += space + width
+            continue
+        lines += 1
+        if width > limit or lines > most:
+            return False
+        used = width
+    return True
 
 
 def _fill(words: list[tuple[str, float]], space: float, cut: Face, size: float, limit: float) -> list[str]:

@@ -5,7 +5,7 @@ nothing. Kinds of box differ in outline and border as well as in shade, so that 
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from diagtree.draw.font import ASCENT, DESCENT
@@ -41,13 +41,8 @@ class Word:
 
     def placed(self, scale: float, right: float, down: float) -> "Word":
         """Scaled about the origin, then moved."""
-        return replace(
-            self,
-            left=self.left * scale + right,
-            baseline=self.baseline * scale + down,
-            width=self.width * scale,
-            size=self.size * scale,
-        )
+        left, baseline = self.left * scale + right, self.baseline * scale + down
+        return Word(self.text, left, baseline, self.width * scale, self.size * scale, self.role, self.bold)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +61,10 @@ class Box:
 
     def placed(self, scale: float, right: float, down: float) -> "Box":
         """Scaled about the origin, then moved."""
-        words = tuple(word.placed(scale, right, down) for word in self.words)
-        return replace(self, extent=self.extent.placed(scale, right, down), words=words)
+        words = tuple([word.placed(scale, right, down) for word in self.words])
+        extent = self.extent.placed(scale, right, down)
+        # Field by field: `replace` takes its time, and a poster has a thousand of these.
+        return Box(self.id, self.kind, self.shape, extent, words, self.title, self.border, self.tone, self.target)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +89,18 @@ class Line:
         def move(point: Point) -> Point:
             return point[0] * scale + right, point[1] * scale + down
 
-        return replace(
-            self,
-            curves=tuple(tuple(move(point) for point in curve) for curve in self.curves),
-            arrow=move(self.arrow) if self.arrow else None,
-            words=tuple(word.placed(scale, right, down) for word in self.words),
-            extent=self.extent.placed(scale, right, down) if self.extent else None,
+        return Line(
+            self.source,
+            self.target,
+            self.key,
+            tuple([tuple([move(point) for point in curve]) for curve in self.curves]),
+            move(self.arrow) if self.arrow else None,
+            tuple([word.placed(scale, right, down) for word in self.words]),
+            self.extent.placed(scale, right, down) if self.extent else None,
+            self.title,
+            self.dashed,
+            self.pen,
+            self.inked,
         )
 
 

@@ -55,9 +55,6 @@ class Piece:
     rects: tuple[Rect, ...]  # what is taken
 
 
-Known = dict[tuple[str, frozenset[Group]], Piece]
-
-
 def groups_of(tree: Tree) -> Mapping[str, tuple[Group, ...]]:
     """Each question's answers by where they lead, in file order."""
     found: dict[str, dict[str, list[Link]]] = {}
@@ -69,46 +66,77 @@ def groups_of(tree: Tree) -> Mapping[str, tuple[Group, ...]]:
     }
 
 
-def cut(
-    tree: Tree, room: Room, reach: float = math.inf, roots: Collection[str] = (), known: Known | None = None
-) -> tuple[Piece, ...]:
-    """Cut a tree into pieces, in the order in which they are met.
+class Cutter:
+    """One tree with the room that it takes, to be cut in many ways. What is alike in some of them is made once."""
 
-    Args:
-        tree: the tree.
-        room: of its boxes and words.
-        reach: how wide a piece may grow, where that can be.
-        roots: questions that start a piece in any case.
-        known: pieces made before, by what they hold; new ones are added.
-    """
-    cutter = _Cutter(tree, room, reach, frozenset(roots))
-    cutter.run()
-    known = {} if known is None else known
-    made = []
-    for root in cutter.roots:
-        key = root, frozenset(cutter.below[root])
-        if key not in known:
-            known[key] = _Branch(cutter, root).piece()
-        made.append(known[key])
-    return tuple(made)
+    def __init__(self, tree: Tree, room: Room) -> None:
+        self.tree, self.room = tree, room
+        self.names = node_ids(tree)
+        self.groups = groups_of(tree)
+        self._advances: dict[str, float] = {}
+        self._branches: dict[tuple[str, tuple[int, ...]], _Branch] = {}
+        self._pieces: dict[int, Piece] = {}
+
+    def cut(self, reach: float = math.inf, roots: Collection[str] = ()) -> tuple[Piece, ...]:
+        """Cut it into pieces, in the order in which they are met.
+
+        Args:
+            reach: how wide a piece may grow, where that can be.
+            roots: questions that start a piece in any case.
+
+        Returns:
+            Two pieces that hold the same are the same object.
+        """
+        split = _Split(self, reach, frozenset(roots))
+        split.run()
+        return tuple(self._piece(self._branch(root, split.held)) for root in split.roots)
+
+    def advance(self, name: str) -> float:
+        """From a question's left edge to that of the boxes that its answers lead to."""
+        found = self._advances.get(name)
+        if found is None:
+            answers = self.room.answers
+            column = max((answers[link][0] for group in self.groups.get(name, ()) for link in group.links), default=0.0)
+            found = self._advances[name] = self.room.boxes[name][0] + RAIL + STUB + column + MERGE + ARROW
+        return found
+
+    def _branch(self, name: str, held: Mapping[str, Group]) -> "_Branch":
+        parts = tuple(
+            self._branch(group.target, held) if held.get(group.target) is group else group
+            for group in self.groups.get(name, ())
+        )
+        key = name, tuple(map(id, parts))
+        found = self._branches.get(key)
+        if found is None:
+            found = self._branches[key] = _Branch(self, name, parts)
+        return found
+
+    def _piece(self, branch: "_Branch") -> Piece:
+        found = self._pieces.get(id(branch))
+        if found is None:
+            found = self._pieces[id(branch)] = branch.piece()
+        return found
 
 
-class _Cutter:
+def cut(tree: Tree, room: Room, reach: float = math.inf, roots: Collection[str] = ()) -> tuple[Piece, ...]:
+    """Cut a tree once: see `Cutter`."""
+    return Cutter(tree, room).cut(reach, roots)
+
+
+class _Split:
     """Which node stands under which question, and which starts a piece."""
 
-    def __init__(self, tree: Tree, room: Room, reach: float, apart: frozenset[str]) -> None:
-        self.tree, self.room, self.reach, self.apart = tree, room, reach, apart
-        self.below: dict[str, list[Group]] = {}  # piece -> the lines in it
-        self.groups = groups_of(tree)
+    def __init__(self, cutter: Cutter, reach: float, apart: frozenset[str]) -> None:
+        self.cutter, self.reach, self.apart = cutter, reach, apart
         self.roots: list[str] = []
-        self.held: set[Group] = set()  # those drawn with a line
+        self.held: dict[str, Group] = {}  # a node and the answers with a line to it
         self._met: set[str] = set()
-        self._advances: dict[str, float] = {}  # asked for again and again
 
     def run(self) -> None:
         """From the start; then from whatever no answer leads to."""
-        for name in (self.tree.start, *node_ids(self.tree)):
-            if name not in self._met and (name in self.tree.nodes or name != self.tree.start):
+        tree = self.cutter.tree
+        for name in (tree.start, *self.cutter.names):
+            if name not in self._met and (name in tree.nodes or name != tree.start):
                 self._met.add(name)
                 self.roots.append(name)
                 self._follow()
@@ -120,65 +148,46 @@ class _Cutter:
             at += 1
 
     def _fill(self, root: str) -> None:
+        groups, advance = self.cutter.groups, self.cutter.advance
         waiting = deque([(root, 0.0)])
-        below = self.below[root] = []
         while waiting:
             name, left = waiting.popleft()
-            further = left + self.advance(name)
-            for group in self.groups.get(name, ()):
+            further = left + advance(name)
+            for group in groups.get(name, ()):
                 target = group.target
                 if target in self._met:
                     continue
                 self._met.add(target)
-                wide = target in self.groups and further + self.advance(target) + CIRCLE > self.reach
+                wide = target in groups and further + advance(target) + CIRCLE > self.reach
                 if wide or target in self.apart:
                     self.roots.append(target)
                     continue
-                self.held.add(group)
-                below.append(group)
+                self.held[target] = group
                 waiting.append((target, further))
-
-    def advance(self, name: str) -> float:
-        """From a question's left edge to that of the boxes that its answers lead to."""
-        found = self._advances.get(name)
-        if found is None:
-            found = self.room.boxes[name][0] + RAIL + STUB + self.column(name) + MERGE + ARROW
-            self._advances[name] = found
-        return found
-
-    def column(self, name: str) -> float:
-        """How wide the words of a question's answers are."""
-        return max(
-            (self.room.answers[link][0] for group in self.groups.get(name, ()) for link in group.links), default=0.0
-        )
 
 
 class _Branch:
     """A node with everything that hangs from it. Measured from the node's left edge and the height of its middle."""
 
-    def __init__(self, cutter: _Cutter, name: str) -> None:
+    def __init__(self, cutter: Cutter, name: str, parts: "Sequence[_Branch | Group]") -> None:
         self.cutter, self.name = cutter, name
         width, height = cutter.room.boxes[name]
         self.rects: list[Rect] = [(0.0, -height / 2, width, height / 2)]
         self.boxes = {name: Spot(0.0, 0.0)}
         self.words: dict[Link, Spot] = {}
         self.references: dict[Group, Spot] = {}
-        groups = cutter.groups.get(name, ())
-        if groups:
-            self._hang(groups, width + RAIL)
+        if parts:
+            self._hang(cutter.groups[name], parts, width + RAIL)
 
-    def _hang(self, groups: Sequence[Group], rail: float) -> None:
+    def _hang(self, groups: Sequence[Group], parts: "Sequence[_Branch | Group]", rail: float) -> None:
         middles: list[float] = []
-        parts: list[_Branch | Group] = []
         stacked: list[tuple[list[Rect], float]] = []
         taken: list[Rect] = []
-        for group in groups:
-            part = _Branch(self.cutter, group.target) if group in self.cutter.held else group
+        for group, part in zip(groups, parts, strict=True):
             rects = self._group_rects(group, part, rail)
             drop = _drop(taken, rects)
             taken += [_moved(rect, 0.0, drop) for rect in rects]
             middles.append(drop)
-            parts.append(part)
             stacked.append((rects, drop))
         centre = (middles[0] + middles[-1]) / 2
         for group, part, (rects, drop) in zip(groups, parts, stacked, strict=True):
@@ -230,13 +239,13 @@ def _drop(above: list[Rect], rects: list[Rect]) -> float:
     """How far down `rects` must go to stand clear below `above`."""
     if not above:
         return 0.0
-    return max(
-        (upper[3] + GAP - lower[1] for upper in above for lower in rects if _side_by_side(upper, lower)), default=0.0
-    )
-
-
-def _side_by_side(one: Rect, other: Rect) -> bool:
-    return one[0] < other[2] + GAP and other[0] < one[2] + GAP
+    drops = [
+        upper_bottom + GAP - top
+        for upper_left, _, upper_right, upper_bottom in above
+        for left, top, right, _ in rects
+        if upper_left < right + GAP and left < upper_right + GAP
+    ]
+    return max(drops, default=0.0)
 
 
 def _moved(rect: Rect, right: float, down: float) -> Rect:

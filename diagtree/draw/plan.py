@@ -4,16 +4,17 @@ The same tree of the same library is always laid out alike, whichever engine or 
 so that a box has one address.
 """
 
+import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagtree.draw.frame import frame_height
 from diagtree.draw.grid import Grid, make_grid
-from diagtree.draw.packing import CALM, CLOSE, Outline, Packed, Rule, outline, pack
+from diagtree.draw.packing import CALM, CLOSE, Outline, Packed, Rule, cells_of, outline, pack, pack_within
 from diagtree.draw.paper import MARGIN, PAPERS
 from diagtree.draw.picture import POINTS_PER_MM
-from diagtree.draw.pieces import Group, Known, Piece, cut
+from diagtree.draw.pieces import Cutter, Group, Piece
 from diagtree.draw.setting import SIZES
 from diagtree.draw.shape import Extent
 from diagtree.draw.sizing import TRIED, Room, measure
@@ -36,7 +37,7 @@ EDGE = 11.0  # around the field, for the letters and numbers of the grid
 class Plan:
     """A tree laid out. In points, from the field's top left corner."""
 
-    subject: Subject  # for all engines that the tree serves
+    subjects: tuple[Subject, ...]  # for all engines that the tree serves, then for each of them alone
     room: Room
     width: float
     height: float
@@ -58,7 +59,7 @@ def lay_out(library: Library, tree: Tree) -> Plan:
     }
     placed = tuple(zip(pieces, packed.corners, strict=True))
     return Plan(
-        drawn[0],
+        drawn,
         room,
         packed.width,
         packed.height,
@@ -88,7 +89,6 @@ class _Fit:
 
     size: float  # how much larger they could be drawn
     field: _Field
-    width: float  # that was packed for
     rule: Rule
     packed: Packed
 
@@ -100,12 +100,13 @@ def _best(drawn: tuple[Subject, ...]) -> tuple[Room, tuple[Piece, ...], Packed]:
         fields = _fields(drawn[0])
         for limits in TRIED:
             room = measure(drawn, limits)
+            seen = _Seen(Cutter(tree, room))
             for rules in (CALM, CLOSE):
-                found = _widest(tree, room, fields, rules)
+                found = _widest(seen, fields, rules)
                 if found:
-                    return room, *_mended(tree, room, *found)
+                    return room, *_mended(seen, *found)
     room = measure(drawn)
-    pieces = cut(tree, room, _ROOMY)
+    pieces = Cutter(tree, room).cut(_ROOMY)
     outlines = tuple(map(outline, pieces))
     square = sum(one.width * one.depth for one in outlines) ** 0.5
     return room, pieces, pack(outlines, square)
@@ -120,49 +121,74 @@ def _fields(subject: Subject) -> tuple[_Field, ...]:
     return tuple(fields)
 
 
-def _widest(
-    tree: Tree, room: Room, fields: tuple[_Field, ...], rules: Sequence[Rule]
-) -> tuple[tuple[Piece, ...], _Fit] | None:
+class _Seen:
+    """A tree cut in many ways, with the outlines of its pieces."""
+
+    def __init__(self, cutter: Cutter) -> None:
+        self.cutter = cutter
+        self._outlines: dict[int, Outline] = {}
+
+    def cut(self, reach: float = math.inf, roots: Sequence[str] = ()) -> tuple[tuple[Piece, ...], tuple[Outline, ...]]:
+        """Pieces, and their outlines."""
+        pieces = self.cutter.cut(reach, roots)
+        known = self._outlines
+        for piece in pieces:
+            if id(piece) not in known:  # the cutter keeps them
+                known[id(piece)] = outline(piece)
+        return pieces, tuple(known[id(piece)] for piece in pieces)
+
+
+def _widest(seen: _Seen, fields: tuple[_Field, ...], rules: Sequence[Rule]) -> tuple[tuple[Piece, ...], _Fit] | None:
     """The widest reach with which the tree fits, by halving: the narrower the pieces, the closer they lie."""
     found = None
     low, high = 0, len(_REACHES)
     while low < high:
         at = (low + high) // 2
-        pieces = cut(tree, room, _REACHES[at])
-        outlines = tuple(map(outline, pieces))
-        fit = _largest(
-            _fit(outlines, field, field.width * share, rule) for field in fields for share in _SHARES for rule in rules
-        )
-        if fit.size >= 1.0:
-            found, high = (pieces, fit), at
+        pieces, outlines = seen.cut(_REACHES[at])
+        fits = _fits(outlines, fields, rules)
+        first = next(fits, None)
+        if first:
+            found, high = (pieces, first, fits), at
         else:
             low = at + 1
-    return found
+    return (found[0], _last(found[1], found[2])) if found else None
 
 
-def _mended(tree: Tree, room: Room, pieces: tuple[Piece, ...], fit: _Fit) -> tuple[tuple[Piece, ...], Packed]:
+def _mended(seen: _Seen, pieces: tuple[Piece, ...], fit: _Fit) -> tuple[tuple[Piece, ...], Packed]:
     """Take cuts back, one by one, as long as the tree still fits: a line says more than an address."""
-    known: Known = {}
-    outlines: dict[int, Outline] = {}
+    better: Iterator[_Fit] = iter(())
     ends = Counter(group.target for piece in pieces for group in piece.references)
     # First those that one answer leads to, and of them the small ones.
     waiting = sorted((piece for piece in pieces[1:]), key=lambda piece: (ends[piece.root], piece.width * piece.height))
     roots = [piece.root for piece in pieces]
     for candidate in waiting:
         fewer = [root for root in roots if root != candidate.root]
-        made = cut(tree, room, roots=fewer, known=known)
-        outlines |= {id(piece): outline(piece) for piece in made if id(piece) not in outlines}
-        seen = tuple(outlines[id(piece)] for piece in made)
-        tried = _largest(_fit(seen, fit.field, fit.field.width * share, fit.rule) for share in _SHARES)
-        if tried.size >= 1.0:
-            roots, pieces, fit = fewer, made, tried
-    return pieces, fit.packed
+        made, outlines = seen.cut(roots=fewer)
+        fits = _fits(outlines, (fit.field,), (fit.rule,))
+        first = next(fits, None)
+        if first:
+            roots, pieces, fit, better = fewer, made, first, fits
+    return pieces, _last(fit, better).packed
 
 
-def _fit(outlines: tuple[Outline, ...], field: _Field, width: float, rule: Rule) -> _Fit:
-    packed = pack(outlines, width, rule)
-    return _Fit(min(field.width / packed.width, field.height / packed.height), field, width, rule, packed)
+def _fits(outlines: tuple[Outline, ...], fields: Sequence[_Field], rules: Sequence[Rule]) -> Iterator[_Fit]:
+    """Ways in which pieces go into some fields, each better than the one before; none where they do not.
+
+    A packing is given up as soon as it is sure not to be better: most of them soon are.
+    """
+    size, least = 1.0, False
+    for field in fields:
+        for cells in dict.fromkeys(cells_of(outlines, field.width * share) for share in _SHARES):
+            for rule in rules:
+                packed = pack_within(outlines, cells, rule, field.width / size, field.height / size)
+                reached = min(field.width / packed.width, field.height / packed.height) if packed else 0.0
+                if packed and (reached > size or (reached == size and not least)):
+                    yield _Fit(reached, field, rule, packed)
+                    size, least = reached, True
 
 
-def _largest(fits: Iterable[_Fit]) -> _Fit:
-    return max(fits, key=lambda fit: fit.size)
+def _last(first: _Fit, better: Iterator[_Fit]) -> _Fit:
+    """The best of some fits."""
+    for fit in better:
+        first = fit
+    return first

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from diagtree.draw.bidi import joined
-from diagtree.draw.font import clean, face, wrap
+from diagtree.draw.font import clean, measured
 from diagtree.draw.picture import Role, Word
 
 # The baseline's place in a line, so that what a face inks above and below is centred in the leading.
@@ -83,8 +83,7 @@ def set_parts(parts: Iterable[Part], limit: float) -> Block:
         if not text:
             continue
         top += part.space if rows else 0.0
-        for line in wrap(text, part.size, limit, bold=part.bold):
-            width = face(bold=part.bold).width(line, part.size)
+        for line, width in measured(text, part.size, limit, part.bold):
             rows.append(_Row(line, part.role, part.size, part.bold, width, top))
             top += part.size * _LEADING
     return Block(tuple(rows), max((row.width for row in rows), default=0.0), top)

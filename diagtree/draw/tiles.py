@@ -10,6 +10,7 @@ from typing import Any
 
 from diagtree.draw import pdf
 from diagtree.draw.bidi import visual
+from diagtree.draw.collector import paused
 from diagtree.draw.font import face, wrap
 from diagtree.draw.lettering import Lettering, write
 from diagtree.draw.paper import MARGIN, Paper
@@ -69,11 +70,12 @@ def _count(length: float, window: float) -> int:
     return max(1, math.ceil((length - OVERLAP - 0.001) / (window - OVERLAP)))
 
 
+@paused()
 def paint(picture: Picture, paper: Paper) -> bytes:
     """A cover with a map of the sheets, then the tiles, row by row."""
     cut = tiling(picture, paper)
-    canvas, file = pdf.begin(picture)
     fonts = pdf.letters([picture])
+    canvas, file = pdf.begin(picture)
     canvas.beginForm(_FORM, 0, 0, picture.width, picture.height)
     pdf.draw(canvas, picture, fonts)
     canvas.endForm()

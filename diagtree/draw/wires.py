@@ -11,36 +11,33 @@ _ROUND = 4.0  # radius of a corner, in points
 
 def route(*points: Point) -> Curve:
     """A line through some points, its corners rounded. Points that repeat are passed over."""
-    kept = _kept(points)
+    kept, lengths = _kept(points)
     curve: list[Point] = [kept[0]]
     here = kept[0]
-    for at in range(1, len(kept)):
+    for at, length in enumerate(lengths, 1):
         corner = kept[at]
-        further = kept[at + 1] if at + 1 < len(kept) else None
-        radius = min(_ROUND, _half(kept, at), math.dist(corner, further) / 2) if further else 0.0
-        stop = _towards(corner, here, radius)
-        curve += [here, stop, stop]
-        here = stop
-        if further and radius:
-            start = _towards(corner, further, radius)
-            curve += [corner, corner, start]
-            here = start
+        if at == len(lengths):
+            curve += (here, corner, corner)
+            break
+        further = kept[at + 1]
+        radius = min(_ROUND, length / 2, lengths[at] / 2)
+        stop, start = _towards(corner, here, radius), _towards(corner, further, radius)
+        curve += (here, stop, stop, corner, corner, start)
+        here = start
     return tuple(curve)
 
 
-def _half(points: Sequence[Point], at: int) -> float:
-    return math.dist(points[at], points[at - 1]) / 2
-
-
-def _kept(points: Sequence[Point]) -> list[Point]:
-    kept = [points[0]]
+def _kept(points: Sequence[Point]) -> tuple[list[Point], list[float]]:
+    """The points, and how far each is from the one before."""
+    kept, lengths = [points[0]], []
     for point in points[1:]:
-        if math.dist(point, kept[-1]) > 0.01:  # points: nobody sees it
+        length = math.dist(point, kept[-1])
+        if length > 0.01:  # points: nobody sees it
             kept.append(point)
-    return kept if len(kept) > 1 else [points[0], points[-1]]
+            lengths.append(length)
+    return (kept, lengths) if lengths else ([points[0], points[-1]], [0.0])
 
 
 def _towards(start: Point, end: Point, by: float) -> Point:
-    length = math.dist(start, end)
-    share = by / length if length else 0.0
+    share = by / math.dist(start, end)
     return start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share
