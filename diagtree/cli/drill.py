@@ -5,7 +5,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
-from diagtree.cli import shared, streams, talk
+from diagtree.cli import figures, shared, streams, talk
 
 if TYPE_CHECKING:
     from diagtree.practice.car import Bay
@@ -27,11 +27,15 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("tree", metavar="TREE", help="the complaint to practise")
     parser.add_argument("--fault", metavar="FAULT", help="the hidden fault; else it is drawn")
     parser.add_argument("--level", choices=LEVELS, default="usual", help="how misleading the answers are")
-    parser.add_argument("--seed", type=_whole, metavar="N", help="the same number gives the same cars")
+    parser.add_argument(
+        "--seed", type=figures.whole(0, 10**12 - 1), metavar="N", help="the same number gives the same cars"
+    )
     parser.add_argument(
         "--class", dest="names", metavar="FILE", help="a list of names, one a line: all get the same cars"
     )
-    parser.add_argument("--cars", type=_count, metavar="N", default=3, help="with --class: how many cars each")
+    parser.add_argument(
+        "--cars", type=figures.whole(1, 1000), metavar="N", default=3, help="with --class: how many cars each"
+    )
     parser.add_argument("--results", metavar="FILE", help="with --class: where results are kept, to go on another day")
     parser.add_argument("--out", metavar="FILE", help="with --class: the sheet of results as a .csv too")
     parser.add_argument("--lines", action="store_true", help="ask line by line, in plain characters")
@@ -178,17 +182,3 @@ def _bay(args: Namespace) -> "Bay | str | None":
     from diagtree.practice.car import Bay
 
     return Bay(suited(library, engine), tree, engine, chosen[1])
-
-
-def _whole(text: str) -> int:
-    value = int(text)
-    if not 0 <= value < 10**12:
-        raise ValueError
-    return value
-
-
-def _count(text: str) -> int:
-    value = int(text)
-    if not 0 < value <= 1000:
-        raise ValueError
-    return value

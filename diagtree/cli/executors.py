@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagtree.cli import shared
+from diagtree.cli import figures, shared
 
 if TYPE_CHECKING:
     from diagtree.reason.spreading import Opening
@@ -23,7 +23,7 @@ _LOST = 10
 def add_workers(parser: ArgumentParser) -> None:
     """`--workers`, `--cluster`."""
     which = parser.add_mutually_exclusive_group()
-    which.add_argument("--workers", type=_workers, metavar="N", help="work in N processes")
+    which.add_argument("--workers", type=figures.whole(1, 256), metavar="N", help="work in N processes")
     which.add_argument("--cluster", metavar="ADDRESS", help="work on a Dask cluster, such as tcp://host:8786")
 
 
@@ -120,18 +120,3 @@ def progress(told: str) -> None:
     if sys.stderr is not None and sys.stderr.isatty():
         sys.stderr.write(f"\r\x1b[K{shared.safe(told)[:70]}")
         sys.stderr.flush()
-
-
-def count(text: str) -> int:
-    """A whole number above 0, as typed."""
-    value = int(text)
-    if not 0 < value <= 10**9:
-        raise ValueError
-    return value
-
-
-def _workers(text: str) -> int:
-    value = int(text)
-    if not 0 < value <= 256:
-        raise ValueError
-    return value

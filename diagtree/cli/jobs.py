@@ -1,14 +1,18 @@
 """`diagtree jobs`: the walks that were kept: list, find, show, close, and what else belongs in a job."""
 
+import re
 import sys
 from argparse import SUPPRESS, ArgumentParser, Namespace
 from collections.abc import Callable, Mapping
+from functools import partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from diagtree.cli import jobexport, jobwords, sessions, shared, sheets, streams
+from diagtree.cli import figures, jobexport, jobwords, sessions, shared, sheets, streams
 
 if TYPE_CHECKING:
+    from typing import NoReturn
+
     from diagtree.jobs.listing import Wanted
     from diagtree.jobs.record import Entry, Job
     from diagtree.model.library import Library
@@ -21,6 +25,7 @@ STATES = ("open", "closed")
 STAGES = ("diagnosis", "strip-down", "repair")
 HELD = ("yes", "no", "unknown")
 MOST = 100
+_UNKNOWN = re.compile(r"argument WORD: invalid choice: '([^']*)'")
 # What may be done with jobs; without a word they are listed.
 WORDS = {
     "list": "the jobs, open ones first",
@@ -40,6 +45,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     """The words, each with its own options; those of the list stand without a word too."""
     _add_wanted(parser, {})
     _add_common(parser, {})
+    parser.error = partial(_refuse, parser)  # type: ignore[method-assign]
     words = parser.add_subparsers(
         dest="word", metavar="WORD", title="words", help=f"one of {', '.join(WORDS)}", parser_class=shared.Parser
     )
@@ -52,6 +58,19 @@ def add_arguments(parser: ArgumentParser) -> None:
         else:
             below.add_argument("number", metavar="NUMBER", help="the job's number")
         _ADDED.get(name, _nothing)(below)
+
+
+def _refuse(parser: ArgumentParser, message: str) -> "NoReturn":
+    """As any parser does; a word that is none is answered with the word that was meant, if that can be told."""
+    unknown = _UNKNOWN.search(message)
+    if unknown is None:
+        parser.exit(shared.WRONG, f"{parser.prog}: {shared.safe(message)}. `{parser.prog} --help` tells more.\n")
+    word = unknown[1]
+    if any(map(str.isdigit, word)) and not sessions.wrong_number(word):
+        said = f"'{word}' looks like a job's number: `{parser.prog} show {word}` shows that job."
+    else:
+        said = f"'{word}' is none of its words. {shared.nearest(word, WORDS)} `{parser.prog} --help` tells more."
+    parser.exit(shared.WRONG, f"{parser.prog}: {shared.safe(said)}\n")
 
 
 def _add_common(parser: ArgumentParser, default: dict[str, Any]) -> None:
@@ -72,7 +91,9 @@ def _add_wanted(parser: ArgumentParser, default: dict[str, Any]) -> None:
     parser.add_argument("--vehicle", metavar="TEXT", help="only with this in the vehicle", **default)
     parser.add_argument("--tree", metavar="ID", help="only of this tree", **default)
     parser.add_argument("--state", choices=STATES, help="only those that are so", **default)
-    parser.add_argument("--most", metavar="N", type=int, help=f"list so many (else {MOST})", **default)
+    parser.add_argument(
+        "--most", metavar="N", type=figures.whole(1, 10**9), help=f"list so many (else {MOST})", **default
+    )
 
 
 def _nothing(parser: ArgumentParser) -> None:
@@ -157,8 +178,6 @@ def _wanted(args: Namespace) -> "Wanted":
 
 def _list(args: Namespace) -> int:
     most = MOST if args.most is None else args.most
-    if most < 1:
-        return shared.refuse("--most wants a number from 1.")
     store = sessions.opened(args, making=False)
     if isinstance(store, str):
         return shared.refuse(store)

@@ -48,25 +48,39 @@ def _declined(job: "Job", args: Namespace) -> "list[Entry] | str":
     return [Entry("declined", shared.plain(step)) for step in args.steps]
 
 
-def _noted(_job: "Job", args: Namespace) -> "list[Entry] | str":
+def _noted(job: "Job", args: Namespace) -> "list[Entry] | str":
     from diagtree.jobs.record import Entry
 
     text = shared.plain(" ".join(args.text_))
-    return [Entry("noted", shared.plain(args.check), note=text)] if text else "Write the note behind the number."
+    wrong = _no_check(job, args) if text else "Write the note behind the number."
+    return wrong or [Entry("noted", shared.plain(args.check), note=text)]
 
 
-def _picture(_job: "Job", args: Namespace) -> "list[Entry] | str":
+def _picture(job: "Job", args: Namespace) -> "list[Entry] | str":
     from diagtree.jobs.record import Entry
 
     path = Path(args.path).absolute()
     there = path.is_file() and str(path).isprintable()
-    return [Entry("picture", shared.plain(args.check), str(path))] if there else f"'{path}' is no file."
+    wrong = _no_check(job, args) if there else f"'{args.path}' is no file."
+    return wrong or [Entry("picture", shared.plain(args.check), str(path))]
+
+
+def _no_check(job: "Job", args: Namespace) -> str:
+    """The sentence that there is no such check, neither in the job nor in the library; '' where there is."""
+    if not args.check or any(one.subject == args.check for one in job.replies):
+        return ""
+    library = shared.load(args)
+    if library is None:
+        return _UNREAD
+    known = args.check in library.checks
+    return "" if known else f"The library has no check '{args.check}'. {shared.nearest(args.check, library.checks)}"
 
 
 def _vehicle(_job: "Job", args: Namespace) -> "list[Entry] | str":
     from diagtree.jobs.record import Entry
 
-    return [Entry("vehicle", value=shared.plain(" ".join(args.text_)))]
+    text = shared.plain(" ".join(args.text_))
+    return [Entry("vehicle", value=text)] if text else "Write the vehicle behind the number."
 
 
 def _closing(job: "Job", args: Namespace) -> "list[Entry] | str":

@@ -5,7 +5,7 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagtree.cli import executors, revising, shared
+from diagtree.cli import executors, figures, revising, shared
 
 if TYPE_CHECKING:
     from diagtree.jobs.counting import Counts
@@ -23,13 +23,17 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--parquet", metavar="PATH", help="in its place: a Parquet file, or a folder of such parts")
     parser.add_argument(
         "--strength",
-        type=_above_zero,
+        type=figures.above_zero(1e9, "20"),
         metavar="CARS",
         default=20.0,
         help="how many cars an author's number is worth (20)",
     )
     parser.add_argument(
-        "--least", type=_above_zero, metavar="CARS", default=5.0, help="cars from which a number is changed at all (5)"
+        "--least",
+        type=figures.above_zero(1e9, "5"),
+        metavar="CARS",
+        default=5.0,
+        help="cars from which a number is changed at all (5)",
     )
     which = parser.add_mutually_exclusive_group()
     which.add_argument("--patch", metavar="FILE", help="write what would change as a patch, to review")
@@ -145,10 +149,3 @@ def _learned(counted: "Counts", args: Namespace) -> "Lesson | str":
         return effect
     told = drifts(library, (*shown, *shown_in(cases)))
     return Lesson(found, counted.jobs, args.strength, proposal, told, effect, unfit, counted.unread, stuck)
-
-
-def _above_zero(text: str) -> float:
-    value = float(text)
-    if not 0 < value <= 1e9:
-        raise ValueError
-    return value

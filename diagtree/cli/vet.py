@@ -6,7 +6,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from typing import TYPE_CHECKING
 
-from diagtree.cli import executors, shared
+from diagtree.cli import executors, figures, shared
 
 if TYPE_CHECKING:
     from diagtree.jobs.comparing import Replays
@@ -31,7 +31,7 @@ def add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--seconds", type=shared.seconds, metavar="S", help="how long to look for the best orders")
     parser.add_argument(
         "--nodes",
-        type=executors.count,
+        type=figures.whole(1, 10**9),
         metavar="N",
         help="in the place of --seconds: how far to look, the same anywhere",
     )

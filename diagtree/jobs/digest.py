@@ -25,6 +25,15 @@ def digest(case: Case) -> str:
     return hashlib.sha256("".join(_plain(ground)).encode()).hexdigest()[:LENGTH]
 
 
+def of_library(library: Library) -> str:
+    """The digest of a whole library, for what is printed from it: as short, and blind to the same things."""
+    ground = (
+        *(library.shop, library.cautions, library.codes, library.checks, library.faults),
+        *(library.engines, library.trees),
+    )
+    return hashlib.sha256("".join(_plain(ground)).encode()).hexdigest()[:LENGTH]
+
+
 def _through(library: Library, tree: Tree) -> Iterator[Tree]:
     waiting, met = [tree.id], {tree.id}
     while waiting:

@@ -117,6 +117,16 @@ class Job:
         return tuple(entry for entry in self.entries if entry.is_reply and entry.mark not in gone)
 
     @property
+    def standing(self) -> tuple[Entry, ...]:
+        """The replies that hold, without those in whose place another was told anew: what a list of answers names."""
+        found: list[Entry] = []
+        for entry in self.replies:
+            if entry.kind == "revised":
+                found = [one for one in found if one.kind not in ANSWERS or one.subject != entry.subject]
+            found.append(entry)
+        return tuple(found)
+
+    @property
     def vehicle(self) -> str:
         """The vehicle, as free text."""
         return self._last_value("vehicle")

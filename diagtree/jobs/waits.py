@@ -27,10 +27,10 @@ def told(session: Session, job: Job, at: datetime) -> str:
     ready, check = ready_at(session, job), session.check
     if ready is None or check is None:
         return ""
-    here = at.astimezone()
+    here = at.astimezone()  # its zone is of that moment: `ready` may lie beyond a night when the clocks change
     if ready <= at:
-        return f"Ready since {_clock(ready.astimezone(here.tzinfo), here)} ({check.wait:g} h of waiting)."
-    return f"Ready no earlier than {_clock(ready.astimezone(here.tzinfo), here)} ({check.wait:g} h of waiting)."
+        return f"Ready since {_clock(ready.astimezone(), here)} ({check.wait:g} h of waiting)."
+    return f"Ready no earlier than {_clock(ready.astimezone(), here)} ({check.wait:g} h of waiting)."
 
 
 def _clock(moment: datetime, now: datetime) -> str:

@@ -123,7 +123,7 @@ def job_text(job: Job, code: str | None = None, columns: int = COLUMNS, zone: tz
 def _standing(job: Job) -> Iterator[str]:
     engine = f" on {job.engine}" if job.engine else ""
     yield f"Tree {job.tree}{engine}."
-    for one in job.replies:
+    for one in job.standing:
         if one.kind in ANSWERS:
             yield f"{one.subject}: {one.value or 'cannot tell'}{_meant(one)}{_typed(one)}"
         elif one.kind == "seen":

@@ -35,7 +35,7 @@ def job_rows(jobs: Iterable[Job]) -> Iterator[str]:
         yield _row(
             (
                 job.number, job.vehicle, job.state, job.tree, job.engine, job.begun, job.changed,
-                "; ".join(f"{one.subject}={one.value or '?'}" for one in job.replies if one.kind in ANSWERS),
+                "; ".join(f"{one.subject}={one.value or '?'}" for one in job.standing if one.kind in ANSWERS),
                 " ".join(outcome[1]) if outcome else "",
                 " ".join(closing.faults) if closing else "",
                 closing.held if closing else "",

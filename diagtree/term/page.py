@@ -1,15 +1,13 @@
 """What stands on the screen, in rows wrapped to its columns: the question, what is in its place, the keys. Pure."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-
-from diagtree.report.lines import cells, wrap
-from diagtree.report.question import Asked, builds_open, number
+from diagtree.report.lines import wrap
+from diagtree.report.question import builds_open, number
 from diagtree.term.actions import ACTIONS, possible
+from diagtree.term.asking import Room, asking, pointable
 from diagtree.term.facts import sections
-from diagtree.term.rows import Look, Row, caution_rows, field_row, hung, news_rows, wrapped
+from diagtree.term.rows import Look, Row, caution_rows, field_row, hung, news_rows, section_rows, wrapped
 from diagtree.term.thoughts import Thoughts
-from diagtree.term.view import FIELD, TYPING, View, check_asked, choices, entries, question, read_key
+from diagtree.term.view import FIELD, TYPING, View, choices, entries, question, read_key
 from diagtree.walk.changes import to_note
 from diagtree.walk.warnings import due
 
@@ -44,34 +42,28 @@ _HELP = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Pane:
-    """Where a body stands."""
-
-    columns: int
-    height: int  # rows that are seen
-    airy: bool = False  # whether there is room for blank rows between answers
-    beside: bool = False  # whether what is possible, and so on, stands in a column of its own
-
-
-def body(view: View, pane: Pane, thoughts: Thoughts, *, with_question: bool = False) -> tuple[Row, ...]:
-    """What scrolls, wrapped to the columns."""
-    found = question_rows(view, pane.columns) if with_question and view.kind != "stop" else []
+def body(view: View, room: Room, thoughts: Thoughts, *, with_question: bool = False) -> tuple[tuple[Row, ...], int]:
+    """What scrolls, wrapped to the columns; and how many of its rows are to be seen without paging."""
+    columns = room.columns
+    above = question_rows(view, columns) if with_question and view.kind != "stop" else []
+    asked = question(view)
+    if asked:
+        rows, wanted = asking(view, asked, room, thoughts)
+        return (*above, *rows), len(above) + wanted
     match view.kind:
         case "stop":
-            found += _stop(view, pane.columns)
+            found = _stop(view, columns)
         case "end":
-            found += [*news_rows(view.news, pane.columns), *_ended(view, pane.columns, thoughts)]
+            found = [*news_rows(view.news, columns), *_ended(view, columns, thoughts)]
         case "list" | "menu":
-            found += _list(view, pane.columns)
+            found = _list(view, columns)
         case "line" | "note":
-            found += _line(view, pane.columns)
+            found = _line(view, columns)
         case "page":
-            found += _page(view, pane.columns, thoughts)
+            found = _page(view, columns, thoughts)
         case _:
-            asked = question(view)
-            found += _asking(view, asked, pane, thoughts) if asked else []
-    return tuple(found) or (Row(""),)
+            found = []
+    return (*above, *found) or (Row(""),), 0
 
 
 def title(view: View, thoughts: Thoughts) -> str:
@@ -95,8 +87,8 @@ def question_rows(view: View, columns: int) -> list[Row]:
     return [Row(line, "question") for line in wrap(text, columns)]
 
 
-def keys_shown(view: View) -> list[str]:
-    """Every key that does something here, the most needed first."""
+def keys_shown(view: View, *, paged: bool = False) -> list[str]:
+    """Every key that does something here, the most needed first. `paged`: how it is done stands on the next page."""
     numbers = f"1-{min(9, choices(view))}" if choices(view) > 1 else "1"
     back = "b back" if view.session.replies else ""
     acts = [f"{one.key} {one.short}" for one in possible(view.session) if one.key not in "bq"]
@@ -111,9 +103,10 @@ def keys_shown(view: View) -> list[str]:
                 f"{numbers} answer",
                 "? cannot tell",
                 back,
+                *(["PgDn how it is done"] if paged else []),
                 "Arrows and Enter",
                 *acts,
-                "PgUp PgDn",
+                *([] if paged else ["PgUp PgDn"]),
                 "Tab all keys",
                 "q quit",
             ]
@@ -144,76 +137,6 @@ def _ended(view: View, columns: int, thoughts: Thoughts) -> list[Row]:
     return [Row(piece) for line in (*standing_lines(view.session), WORKING) for piece in wrap(line, columns)]
 
 
-def _asking(view: View, asked: Asked, pane: Pane, thoughts: Thoughts) -> list[Row]:
-    """The question's own rows. Where they don't fit, the answers come before how it is done; cautions first of all."""
-    columns = pane.columns
-    news = news_rows(view.news, columns)
-    about = [Row(line) for told in asked.about for line in wrap(told, columns)]
-    answers = _answers(view, asked, pane, thoughts)
-    first = not view.session.replies  # what stands throughout is read with the first question; a `stop` was, before it
-    early = [one for one in asked.throughout if first and one.level != "stop"]
-    cautions = [row for caution in (*early, *asked.cautions) for row in caution_rows(caution, columns)]
-    throughout = [row for one in asked.throughout if one not in early for row in caution_rows(one, columns)]
-    beside = [] if pane.beside or view.anew else list(section_rows(view, columns, thoughts))
-    further = [*throughout, *([Row("")] if throughout and beside else []), *beside]
-    if len(news) + len(cautions) + len(about) + len(answers) + 1 <= pane.height:
-        blocks = [[*news, *about, *cautions], answers, further]
-    else:
-        blocks = [[*news, *cautions, *answers], about, further]
-    return [row for block in blocks if block for row in (*block, Row(""))][:-1]
-
-
-def _answers(view: View, asked: Asked, pane: Pane, thoughts: Thoughts) -> list[Row]:
-    rows: list[Row] = []
-    airy = pane.airy and asked.manner == "pick"
-    for place in range(len(asked.choices)):
-        rows += [Row("")] if airy and rows else []
-        rows += _choice(view, asked, place, pane.columns)
-    if asked.manner == "pick":
-        return rows
-    field = [*(Row(line) for line in wrap(asked.hint, pane.columns)), *_field(view, pane.columns, thoughts)]
-    return [*field, Row(""), *rows]
-
-
-def _choice(view: View, asked: Asked, place: int, columns: int) -> list[Row]:
-    choice = asked.choices[place]
-    if asked.manner == "type":
-        return [Row(line, "quiet") for line in hung(f"  {choice.id}", choice.text, 2 + _widest(asked) + 2, columns)]
-    return _pointable(view, place, choice.text, columns)
-
-
-def _pointable(view: View, place: int, text: str, columns: int) -> list[Row]:
-    pointed = view.pointed == place
-    mark = f"{'>' if pointed else ' '}{f'{place + 1:>2}' if place < 9 else '  '} "
-    look: Look = "pointed" if pointed else "plain"
-    return [Row(line, look, place) for line in hung(mark, text, 5, columns)]
-
-
-def _widest(asked: Asked) -> int:
-    return min(20, max(cells(choice.id) for choice in asked.choices))
-
-
-def _field(view: View, columns: int, thoughts: Thoughts) -> list[Row]:
-    """The field, its end where it is longer than the pane; and what it would be taken for."""
-    rows = [field_row(view.typed, FIELD, columns, pointed=view.pointed == FIELD)]
-    if view.kind == "type" and view.typed.strip():
-        detail = f"{check_asked(view)} {view.typed.strip()}"
-        taken = thoughts.of("reading", view.session, detail) or ("",)
-        rows += [Row(piece, "heading") for line in taken for piece in wrap(f"= {line}" if line else "", columns)]
-    return rows
-
-
-def section_rows(view: View, columns: int, thoughts: Thoughts) -> Iterator[Row]:
-    """What stands beside the question: headings and lines."""
-    for place, section in enumerate(sections(view.session, thoughts, columns)):
-        if place:
-            yield Row("")
-        yield from (Row(piece, "heading") for piece in wrap(section.title, columns))
-        look: Look = "stop" if section.warns else "plain"
-        for line in section.lines:
-            yield from (Row(piece, look) for piece in hung(f" {line.head}", line.text, cells(line.head) + 2, columns))
-
-
 def _stop(view: View, columns: int) -> list[Row]:
     first, *more = due(view.session)
     ahead = f"{len(more)} more to read." if more else ""
@@ -232,7 +155,7 @@ def _list(view: View, columns: int) -> list[Row]:
         rows += [Row(line) for line in wrap("What follows it is kept and replayed.", columns)]
     rows += [Row("")] if rows else []
     if view.beside != "menu":
-        return rows + [row for at, text in enumerate(entries(view)) for row in _pointable(view, at, text, columns)]
+        return rows + [row for at, text in enumerate(entries(view)) for row in pointable(view, at, text, columns)]
     for place, action in enumerate(possible(view.session)):
         pointed = view.pointed == place
         look: Look = "pointed" if pointed else "plain"
@@ -262,7 +185,7 @@ def _page(view: View, columns: int, thoughts: Thoughts) -> list[Row]:
             keys = [piece for one in ACTIONS for piece in hung(f" {one.key}", f"{one.says}.", 4, columns)]
             return [*(Row(line) for line in keys), Row(""), *wrapped(_HELP, columns)]
         case _:
-            return list(section_rows(view, columns, thoughts))
+            return list(section_rows(sections(view.session, thoughts, columns), columns))
 
 
 def _thought(lines: tuple[str, ...] | None, columns: int) -> list[Row]:

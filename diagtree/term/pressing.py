@@ -138,7 +138,10 @@ def _told(view: View, text: str) -> View:
     if view.anew:
         return _replied(view, changes.revised(view.session, view.anew, text))
     if text == CANNOT_TELL:
-        return _replied(view, moves.cannot_tell(view.session))
+        after = moves.cannot_tell(view.session)
+        if isinstance(after, Refused) and view.kind == "pick" and after.sentence.endswith("CHECK=ANSWER."):
+            return replace(view, refusal=f"{after.sentence} Press : to type it.")
+        return _replied(view, after)
     return _replied(view, moves.tell(view.session, check_asked(view), text))
 
 

@@ -7,8 +7,12 @@ from typing import Literal, TypeAlias
 from diagtree.model.fault import Caution
 from diagtree.report.dialogue import caution_words
 from diagtree.report.lines import cells, hang, wrap
+from diagtree.term.facts import Section
 
 Look: TypeAlias = Literal["plain", "title", "question", "large", "pointed", "stop", "quiet", "heading", "refusal"]
+
+
+_NARROW = 60  # columns below which a caution's lines are indented by less than its word
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +53,22 @@ def news_rows(news: Iterable[str], columns: int) -> list[Row]:
 def caution_rows(caution: Caution, columns: int) -> list[Row]:
     """A caution, below the word for how grave it is."""
     look: Look = "stop" if caution.level == "stop" else "plain"
-    return [Row(line, look) for line in hung(f"{caution_words(caution)}:", caution.say, 9, columns)]
+    head = f"{caution_words(caution)}:"
+    if columns >= _NARROW:
+        return [Row(line, look) for line in hung(head, caution.say, 9, columns)]
+    first, *more = wrap(f"{head} {caution.say}", columns)
+    return [Row(first, look), *(Row(f"  {line}", look) for line in wrap(" ".join(more), max(2, columns - 2)))]
+
+
+def section_rows(sections: Iterable[Section], columns: int) -> Iterator[Row]:
+    """Headings, and their lines below them."""
+    for place, section in enumerate(sections):
+        if place:
+            yield Row("")
+        yield from (Row(piece, "heading") for piece in wrap(section.title, columns))
+        look: Look = "stop" if section.warns else "plain"
+        for line in section.lines:
+            yield from (Row(piece, look) for piece in hung(f" {line.head}", line.text, cells(line.head) + 2, columns))
 
 
 def field_row(typed: str, place: int, columns: int, *, pointed: bool) -> Row:
@@ -68,12 +87,12 @@ def cut(text: str, columns: int) -> str:
     return text
 
 
-def flowed(words: Iterable[str], columns: int) -> list[str]:
-    """The words in lines, none broken unless it is wider than a line."""
+def flowed(words: Iterable[str], columns: int, gap: int = 3) -> list[str]:
+    """The words in lines, `gap` blanks between them, none broken unless it is wider than a line."""
     lines: list[str] = []
     for word in words:
-        if lines and cells(lines[-1]) + 3 + cells(word) <= columns:
-            lines[-1] += f"   {word}"
+        if lines and cells(lines[-1]) + gap + cells(word) <= columns:
+            lines[-1] += f"{' ' * gap}{word}"
         else:
             lines += wrap(word, columns)
     return lines

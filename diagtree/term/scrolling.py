@@ -9,6 +9,7 @@ SMALLEST = (20, 5)  # columns and rows
 TOO_SMALL = f"Too small: make it {SMALLEST[0]}x{SMALLEST[1]}."
 ALL_KEYS = "Tab all keys"
 AIRY = 10  # rows from which a screen has room for a title and blank rows
+_CLOSE = 2  # blanks between keys that have too little room
 _LOW, _FLAT = 8, 13  # rows below which the keys have one row, and two
 
 
@@ -122,22 +123,23 @@ def moved(spot: Spot, key: str, parts: Laid, choices: int) -> Spot:
     return _scrolled(spot, parts, step)
 
 
-def keys_lines(keys: list[str], columns: int, rows: int) -> list[str]:
-    """The keys in lines; where they don't fit the most needed, and the key that shows all."""
-    most = 1 if rows < _LOW else 2 if rows < _FLAT else max(3, rows // 8)
+def keys_lines(keys: list[str], columns: int, rows: int, most: int = 9) -> list[str]:
+    """The keys in at most so many lines; where they don't fit the most needed, and the key that shows all."""
+    most = min(most, 1 if rows < _LOW else 2 if rows < _FLAT else max(3, rows // 8))
     lines = flowed(keys, columns)
-    if len(lines) <= most:
-        return lines
+    if len(lines) > most:
+        lines = flowed(keys, columns, _CLOSE)
     kept = [key for key in keys if key != ALL_KEYS]
     last = [ALL_KEYS] if ALL_KEYS in keys else []
-    while kept and len(flowed([*kept, *last], columns)) > most:
+    while kept and len(lines) > most:
         kept.pop()
-    return flowed([*kept, *last], columns)[:most]
+        lines = flowed([*kept, *last], columns, _CLOSE)
+    return lines[:most]
 
 
-def footed(keys: list[str], refusal: str, columns: int, rows: int) -> tuple[list[Row], int]:
-    """Refusal and keys below the body; and how many rows head and foot may take together."""
-    shown = [Row(line, "quiet") for line in keys_lines(keys, columns, rows)]
+def footed(keys: list[str], refusal: str, columns: int, rows: int, most: int = 9) -> tuple[list[Row], int]:
+    """Refusal and keys (in at most so many rows) below the body; and how many rows head and foot may take together."""
+    shown = [Row(line, "quiet") for line in keys_lines(keys, columns, rows, most)]
     refused = [Row(line, "refusal") for line in wrap(refusal, columns)]
     room = rows - max(3, rows // 3)
     return [*refused[: max(1, room - len(shown))], *shown][: max(1, room)], room

@@ -4,11 +4,13 @@ from dataclasses import replace
 
 from diagtree.report.lines import pad
 from diagtree.term import scrolling
-from diagtree.term.page import Pane, body, keys_shown, question_rows, section_rows, title
-from diagtree.term.rows import Row, cut
+from diagtree.term.asking import BARE, PLANS, Plan, Room
+from diagtree.term.facts import Section, sections
+from diagtree.term.page import body, keys_shown, question_rows, title
+from diagtree.term.rows import Row, cut, section_rows
 from diagtree.term.scrolling import AIRY, TOO_SMALL, Laid, Sheet, Spot, assembled, footed, said_too_small, too_small
 from diagtree.term.thoughts import Thoughts
-from diagtree.term.view import FIELD, TYPING, View, choices
+from diagtree.term.view import FIELD, TYPING, View, choices, question
 
 __all__ = ["TOO_SMALL", "Sheet", "in_sight", "lay_out", "move", "too_small", "unread"]
 
@@ -17,6 +19,7 @@ _TIGHT = 16  # rows below which only one blank row is left
 _BESIDE = 100  # columns from which there is room for a column beside the question
 _READABLE = 96  # columns; longer lines are hard to read
 _GAP = 3
+_LOW = 16  # rows from which what is known is seen at a glance as well
 
 
 def lay_out(view: View, columns: int, rows: int, thoughts: Thoughts) -> Sheet:
@@ -30,33 +33,48 @@ def lay_out(view: View, columns: int, rows: int, thoughts: Thoughts) -> Sheet:
 
 
 def _lay(view: View, columns: int, rows: int, thoughts: Thoughts) -> Laid:
-    asking = view.kind in {"pick", "type"} and not view.anew
-    main = min(_READABLE, columns * 3 // 5) if asking and columns >= _BESIDE and rows >= AIRY else columns
-    main = main if main < columns else min(columns, _READABLE)
+    asks = question(view) is not None
+    asking = asks and not view.anew
     beside = asking and columns >= _BESIDE and rows >= AIRY
-    head, foot = _frame(view, (columns, rows), main, thoughts)
-    height = max(1, rows - len(head) - len(foot))
-    airy = rows >= _ROOMY
+    main = min(_READABLE, columns * 3 // 5 if beside else columns)
+    room = Room(main, rows >= _ROOMY, beside)
+    plans = (*(PLANS if asking and not beside and rows >= _LOW else ()), *BARE) if asks else PLANS[:1]
+    for plan in plans:
+        parts, wanted = _planned(view, (columns, rows), replace(room, plan=plan), thoughts)
+        if wanted <= parts.height:
+            break
+    if not beside:
+        return parts
+    width = min(_READABLE, columns - main - _GAP)
+    found = sections(view.session, thoughts, width)
+    return replace(parts, aside=_fitted(tuple(found), rows - len(parts.foot) - 2, width), start=main + _GAP)
+
+
+def _planned(view: View, size: tuple[int, int], room: Room, thoughts: Thoughts) -> tuple[Laid, int]:
+    """A screen by one plan; and how many rows of its body are to be seen without paging."""
+    head, foot = _frame(view, size, room, thoughts)
+    height = max(1, size[1] - len(head) - len(foot))
     with_question = not any(row.look in {"question", "large"} for row in head)
-    text = body(view, Pane(main, height, airy, beside), thoughts, with_question=with_question)
-    aside: tuple[Row, ...] = ()
-    if beside:
-        width = min(_READABLE, columns - main - _GAP)
-        aside = _fitted(tuple(section_rows(view, width, thoughts)), rows - len(foot) - 2, width)
+    text, wanted = body(view, room, thoughts, with_question=with_question)
     field = FIELD if view.kind in TYPING else None
-    laid = scrolling.laid(tuple(head), text, tuple(foot), height, _spot(view), field)
-    return replace(laid, aside=aside, start=main + _GAP)
+    return scrolling.laid(tuple(head), text, tuple(foot), height, _spot(view), field), wanted
 
 
 def _spot(view: View) -> Spot:
     return Spot(view.pointed, view.line, view.below)
 
 
-def _fitted(rows: tuple[Row, ...], height: int, width: int) -> tuple[Row, ...]:
-    """As many rows as there is room for; the last then says where the rest is."""
+def _fitted(found: tuple[Section, ...], height: int, width: int) -> tuple[Row, ...]:
+    """As many rows as there is room for; the last then says where the rest is. The advice is always seen."""
+    rows = tuple(section_rows(found, width))
     if len(rows) <= height:
         return rows
-    return (*rows[: max(0, height - 1)], Row(cut("... i shows the rest", width), "quiet"))
+    first = [one for one in found if one.kind in {"doubt", "advice"}]
+    rows = tuple(section_rows((*first, *(one for one in found if one not in first)), width))
+    kept = list(rows[: max(0, height - 1)])
+    while kept and (not kept[-1].text or kept[-1].look == "heading"):  # a heading without its lines says nothing
+        kept.pop()
+    return (*kept, Row(cut("... i shows the rest", width), "quiet"))
 
 
 def unread(view: View, columns: int, rows: int, thoughts: Thoughts) -> bool:
@@ -85,23 +103,26 @@ def move(view: View, key: str, size: tuple[int, int], thoughts: Thoughts) -> Vie
     return replace(view, pointed=spot.pointed, line=spot.line, below=spot.below)
 
 
-def _frame(view: View, size: tuple[int, int], main: int, thoughts: Thoughts) -> tuple[list[Row], list[Row]]:
+def _frame(view: View, size: tuple[int, int], room: Room, thoughts: Thoughts) -> tuple[list[Row], list[Row]]:
     """Head and foot, as much of them as leaves the body a third of the screen."""
     columns, rows = size
-    foot, room = footed(keys_shown(view), view.refusal, columns, rows)
-    head = [Row(cut(title(view, thoughts), columns), "title")] if room > len(foot) and rows >= AIRY else []
-    asked = _question_block(view, main, rows)
-    if asked and rows >= AIRY and len(head) + len(asked) + len(foot) <= room:
+    plan = room.plan
+    foot, most = footed(keys_shown(view, paged=not plan.how), view.refusal, columns, rows, plan.keys)
+    titled = plan.title and most > len(foot) and rows >= AIRY
+    head = [Row(cut(title(view, thoughts), columns), "title")] if titled else []
+    asked = _question_block(view, room.columns, rows, plan)
+    if asked and rows >= AIRY and len(head) + len(asked) + len(foot) <= most:
         head += asked
     return head, foot
 
 
-def _question_block(view: View, main: int, rows: int) -> list[Row]:
+def _question_block(view: View, main: int, rows: int, plan: Plan) -> list[Row]:
     """The question between blank rows; large, on a plate of its own, where there is room."""
-    if rows < _ROOMY:
+    if rows < _ROOMY or not plan.above:
         asked = question_rows(view, main)
-        above = [] if rows < _TIGHT else [Row("")]
-        return [*above, *asked, Row("")] if asked else []
+        above = [Row("")] if plan.above and rows >= _TIGHT else []
+        under = [Row("")] if plan.under else []
+        return [*above, *asked, *under] if asked else []
     asked = question_rows(view, main - 4)
     plate = [replace(row, text=pad(f"  {row.text}", main), look="large") for row in asked]
     blank = Row(" " * main, "large")

@@ -1,6 +1,7 @@
 """What takes longer than a key may: the advice, why a question, what would change the advice, what the walk came to.
 
-Each thought is lines of text. `Thoughts` has them at once; `Slow` works them out beside the keys and asks for a redraw.
+Each thought is lines of text, of an advice two: all of it, and the same in short. `Thoughts` has them at once; `Slow`
+works them out beside the keys and asks for a redraw.
 """
 
 from collections import OrderedDict
@@ -11,7 +12,7 @@ from threading import Lock, Thread
 from time import sleep
 from typing import Literal, TypeAlias
 
-from diagtree.report.advice import hint_lines
+from diagtree.report.advice import hint_brief, hint_lines
 from diagtree.walk.answers import Refused, read_finding
 from diagtree.walk.session import Session
 
@@ -39,7 +40,8 @@ def think(kind: Kind, session: Session, detail: str = "", address: Address | Non
     """
     match kind:
         case "advice":
-            return tuple(hint_lines(session))
+            lines = hint_lines(session)
+            return (" ".join(lines), hint_brief(session)) if lines else ()
         case "why":
             return why(session, PATIENCE)
         case "change":

@@ -6,6 +6,7 @@ import re
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ import pytest
 from diagtree import __version__
 from diagtree.cli import COMMANDS, main
 from diagtree.rules.registry import ids
+from tests.forking import Starter
 
 ROOT = Path(__file__).resolve().parents[2]
 PUMP = str(ROOT / "tests" / "foreign" / "pump")
@@ -92,6 +94,11 @@ def test_no_command_is_wrong_use(capsys: pytest.CaptureFixture[str]) -> None:
 
 # Streams
 
+TO_ITS_END = "rumble\nclear\nfree\n0.3 mm\n"  # the replies that lead noisy-pump to an outcome
+# What a report is about where there is nothing of it yet: a job that was walked to its outcome.
+WALKED = ["walk", "noisy-pump", "--job", "7", "--jobs", "{tmp}/jobs.db", "--json"]
+OF_A_JOB = frozenset({"jobs show --sheet", "vet --jobs"})
+
 REPORTING: dict[str, tuple[list[str], str]] = {
     "vet": (["vet", "--json"], ""),
     "vet --sarif": (["vet", "--sarif"], ""),
@@ -107,6 +114,9 @@ REPORTING: dict[str, tuple[list[str], str]] = {
     "scope --sheet": (["scope", "impeller-worn", "--sheet", "{tmp}/a.pdf", "--json"], ""),
     "estimate --sheet": (["estimate", "low-flow", "--sheet", "{tmp}/a.pdf", "--json"], ""),
     "walk --job": (["walk", "low-flow", "--job", "7", "--jobs", "{tmp}/jobs.db", "--json"], "0.3 bar\n?\n"),
+    "walk --sheet": (["walk", "noisy-pump", "--sheet", "{tmp}/a.pdf", "--json"], TO_ITS_END),
+    "jobs show --sheet": (["jobs", "show", "7", "--jobs", "{tmp}/jobs.db", "--sheet", "{tmp}/a.pdf", "--json"], ""),
+    "vet --jobs": (["vet", "--against", PUMP, "--jobs", "{tmp}/jobs.db", "--json"], ""),
     "jobs": (["jobs", "--jobs", "{tmp}/jobs.db", "--json"], ""),
     "jobs export": (["jobs", "export", "--jobs", "{tmp}/jobs.db", "--json"], ""),
     "draw": (["draw", "low-flow", "--out", "{tmp}/a.dot", "--json"], ""),
@@ -121,6 +131,8 @@ REPORTING: dict[str, tuple[list[str], str]] = {
 @pytest.mark.parametrize("name", REPORTING)
 def test_json_is_whole_where_standard_error_is_closed(name: str, tmp_path: Path) -> None:
     argv, typed = REPORTING[name]
+    if name in OF_A_JOB:
+        assert start(*(word.format(tmp=tmp_path) for word in WALKED), typed=TO_ITS_END).returncode == 0
     ran = subprocess.run(
         ["sh", "-c", 'exec "$0" -m diagtree "$@" 2>&-', sys.executable, *(word.format(tmp=tmp_path) for word in argv)],
         input=typed,
@@ -197,6 +209,14 @@ WRONG: list[list[str]] = [
     ["jobs", "show", "7", "--jobs", "x.db", "--json"],
     ["jobs", "close", "7", "--jobs", "x.db", "--json"],
     ["jobs", "--state", "nosuch"],
+    ["jobs", "7"],
+    ["jobs", "show", "7", "--jobs", "x.db", "--sheet", "x.pdf", "--json"],
+    ["jobs", "show", "7", "--sheet", "x.txt"],
+    ["jobs", "show", "7", "--paper", "A4"],
+    ["walk", "low-flow", "--sheet", "x.txt", "--json"],
+    ["walk", "low-flow", "--paper", "letter"],
+    ["vet", "--jobs", "x.db"],
+    ["vet", "--against", PUMP, "--jobs", ".", "--json"],
     ["draw", "low-flow"],
     ["draw", "low-flow", "--out", "x.jpeg"],
     ["draw", "low-flow", "--out", "/nonexistent/x.svg"],
@@ -362,7 +382,14 @@ def accented(tmp_path: Path) -> Path:
     return folder
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp437", "ascii:strict"])
+@pytest.fixture(scope="module", params=["ascii", "latin-1", "cp437", "ascii:strict"])
+def encoded(request: pytest.FixtureRequest) -> Iterator[tuple[str, Starter]]:
+    """An encoding, and the program in an interpreter that was started with it."""
+    starter = Starter(environment(PYTHONIOENCODING=request.param))
+    yield request.param, starter
+    starter.end()
+
+
 @pytest.mark.parametrize(
     "argv",
     [
@@ -374,28 +401,18 @@ def accented(tmp_path: Path) -> Path:
     ],
     ids=lambda argv: argv[0],
 )
-def test_a_poor_encoding_gets_readable_stand_ins(argv: list[str], encoding: str, accented: Path) -> None:
-    ran = subprocess.run(
-        [sys.executable, "-m", "diagtree", *argv, "--library", str(accented)],
-        input=b"0.1 bar\nlow\nwhole\n0.6 mm\n" if argv[0] == "walk" else b"",
-        capture_output=True,
-        check=False,
-        env=environment(PYTHONIOENCODING=encoding),
-    )
-    assert ran.returncode in ({0, 1} if argv[0] == "vet" else {0}), ran.stderr
-    out = ran.stdout.decode(encoding.partition(":")[0])
+def test_a_poor_encoding_gets_readable_stand_ins(argv: list[str], encoded: tuple[str, Starter], accented: Path) -> None:
+    encoding, starter = encoded
+    typed = b"0.1 bar\nlow\nwhole\n0.6 mm\n"
+    code, shown, err = starter.run([*argv, "--library", str(accented)], typed if argv[0] == "walk" else b"")
+    assert code in ({0, 1} if argv[0] == "vet" else {0}), err
+    out = shown.decode(encoding.partition(":")[0])
     if argv[0] == "scope":
         assert "?" not in out
         assert "Spaltringe erneuern" in out
         assert encoding != "ascii" or 'Spaltringe erneuern... "rundum"' in out
-    data = subprocess.run(
-        [sys.executable, "-m", "diagtree", *argv, "--library", str(accented), "--json"],
-        input=b"0.1 bar\nlow\nwhole\n0.6 mm\n",
-        capture_output=True,
-        check=False,
-        env=environment(PYTHONIOENCODING=encoding),
-    )
-    assert isinstance(json.loads(data.stdout.decode("ascii")), dict)
+    _, data, _ = starter.run([*argv, "--library", str(accented), "--json"], typed)
+    assert isinstance(json.loads(data.decode("ascii")), dict)
 
 
 # Options before and after the command

@@ -168,8 +168,12 @@ WRONG: list[tuple[list[str], str]] = [
     (["jobs", "authorise", "7", "--stage", "repair", "--amount", "-5"], "'-5' is no amount."),
     (["jobs", "decline", "7", "gard-off"], "The engine 'tarn-pump' has no work step 'gard-off'."),
     (["jobs", "picture", "7", "nowhere.jpg"], "is no file."),
+    (["jobs", "picture", "7", ""], "'' is no file."),
     (["jobs", "note", "7", " \t "], "Write the note behind the number."),
-    (["jobs", "--most", "0"], "--most wants a number from 1."),
+    (["jobs", "note", "7", "x", "--check", "noise"], "The library has no check 'noise'. The nearest is 'noise-kind'."),
+    (["jobs", "vehicle", "7", "\x1b"], "Write the vehicle behind the number."),
+    (["jobs", "export", "--out", ""], "'' is no file."),
+    (["jobs", "--most", "0"], "'0' is no whole number from 1 to 1000000000."),
     (["jobs", "export", "--json", "--csv"], "--json is no CSV"),
     (["jobs", "export", "--out", "no/such/folder/x"], "cannot be written"),
     (["walk", "--job", "7", "--engine", "other"], "Job 7 is of the engine "),
@@ -381,3 +385,32 @@ def test_nothing_loads_the_database_that_needs_no_job(argv: list[str], environme
     loaded = {line.rpartition("|")[2].strip().partition(".")[0] for line in ran.stderr.splitlines()}
     assert "diagtree" in loaded
     assert "sqlalchemy" not in loaded
+
+
+@pytest.mark.parametrize(
+    ("word", "said"),
+    [
+        ("7", "'7' looks like a job's number: `diagtree jobs show 7` shows that job."),
+        ("W-12/3", "'W-12/3' looks like a job's number: `diagtree jobs show W-12/3` shows that job."),
+        ("shwo", "'shwo' is none of its words. The nearest is 'show'. `diagtree jobs --help` tells more."),
+        ("7;\x1b", "'7;\\x1b' is none of its words. There are: "),
+    ],
+)
+def test_a_number_without_a_word_is_told_the_word(word: str, said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["jobs", word]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith(f"diagtree jobs: {said}")
+    assert err.count("\n") == 1
+
+
+def test_an_answer_told_anew_stands_alone_and_the_history_holds_both(run: Run) -> None:
+    run("walk", "noisy-pump", "--job", "7", typed=("rumble", "clear", "revise noise-kind squeal"))
+    said = run("jobs", "show", "7")[1]
+    standing, _, history = said.partition("History:")
+    assert "noise-kind: squeal" in standing
+    assert "noise-kind: rumble" not in standing
+    assert "noise-kind: rumble" in history
+    assert "anew, noise-kind: squeal" in history
+    (row,) = csv.DictReader(io.StringIO(run("jobs", "export", "--csv")[1]))
+    assert row["answers"] == "frame-oil=clear; noise-kind=squeal"

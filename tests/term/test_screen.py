@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from diagtree.term.view import CHOOSE_FIRST
 from tests.term.terminals import ALTERNATE, PATIENCE, Terminal
 from tests.walk.samples import NOISE
 
@@ -186,6 +187,8 @@ def test_a_walk_can_be_made_at_every_size(library: Path, columns: int, rows: int
 
 
 def _down_to(terminal: Terminal, text: str) -> None:
+    """Point further down until this is shown; the next key only once the last has done what it does."""
+    terminal.settle()
     for _ in range(40):
         if text in terminal.shown:
             return
@@ -212,6 +215,33 @@ def test_every_answer_of_wide_letters_can_be_reached_on_a_small_screen(tmp_path:
         row = terminal.screen.cursor.y
         assert terminal.screen.display[row].startswith(f"> {place}  "), terminal.shown
     terminal.press("\r", "question 2")
+    terminal.child.close(force=True)
+
+
+def test_no_key_held_down_passes_two_stop_cautions(tmp_path: Path) -> None:
+    """As a terminal sends a key that is held down: many at once, and on and on. Each caution wants a key of its own."""
+    file = tmp_path / "three.yaml"
+    three = NOISE.replace("cautions: [hot-engine]", "cautions: [hot-engine, one, two]").replace(
+        "  hot-engine:", "  one: {say: First., level: stop}\n  two: {say: Second., level: stop}\n  hot-engine:"
+    )
+    file.write_text(three, encoding="utf-8")
+    terminal = Terminal(file, 80, 24)
+    said = {"k": "Press k when", "u": "Press u when", "y": "Press y when"}
+    terminal.until(said["k"])
+    for _ in range(2):
+        terminal.child.send("\r" * 8)
+        terminal.settle()
+    terminal.until(said["k"], "Read the caution first, then press k.")
+    for key, then in (("k", said["u"]), ("u", said["y"])):
+        terminal.press(key, then)
+        for _ in range(2):
+            terminal.child.send(key * 8 + "\r" * 8)
+            terminal.settle()
+        terminal.until(then)
+    terminal.press("y", "Where does the oil stand", "question 1")
+    terminal.child.send("y" * 8 + "\r" * 8)
+    terminal.settle()
+    terminal.until("question 1", CHOOSE_FIRST)
     terminal.child.close(force=True)
 
 

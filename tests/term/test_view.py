@@ -7,8 +7,9 @@ from hypothesis import strategies as st
 from diagtree.report.lines import cells
 from diagtree.term.pressing import opened, paste, press
 from diagtree.term.sheet import TOO_SMALL, Sheet, _lay, in_sight, lay_out, move, unread
-from diagtree.term.thoughts import Thoughts
+from diagtree.term.thoughts import Kind, Lines, Thoughts
 from diagtree.term.view import CHOOSE_FIRST, KEYS, View, choices
+from diagtree.walk.session import Session
 from tests.walk.samples import NOISE, YES_NO, start
 
 MOVES = ("up", "down", "page-up", "page-down")
@@ -184,6 +185,11 @@ def test_back_and_cannot_tell() -> None:
     assert view.session.known.unknown == {"oil-level"}
     assert pressed(view, "back").session.replies == ()
     assert pressed(read_on(), "2", "?").refusal.startswith("The tree has no way on from here")
+    pick = NOISE.replace("hours: 0.5\n    reading: {unit: kPa, uncertainty: 10}\n", "hours: 0.5\n").replace(
+        "low: {below: 100, is: Below the limit}", "low: Low"
+    )
+    pick = pick.replace("ok: {from: 100, is: At or above the limit}", "ok: Right")
+    assert pressed(read_on(pick), "2", "?").refusal.endswith("Give one as CHECK=ANSWER. Press : to type it.")
     assert pressed(read_on(), "b").refusal.startswith("There is nothing to take back")
 
 
@@ -300,14 +306,69 @@ def test_a_question_on_a_small_screen() -> None:
         "dipstick?\n"
         "\n"
         "Warning: Hot oil. Let it cool.\n"
+        "\n"
         "> 1  Below the lower mark\n"
         "  2  Between the marks\n"
         "\n"
         "Level ground, engine off for ten\n"
-        "minutes.\n"
-        "1-2 answer   ? cannot tell\n"
-        "Arrows and Enter   n note   Tab all keys"
+        "1-2 answer  ? cannot tell\n"
+        "PgDn how it is done  Tab all keys"
     )
+
+
+def test_question_answers_causes_and_advice_are_seen_at_once() -> None:
+    """Without a key: this is what a check is chosen by. What has no room is how it is done, and the list in full."""
+    assert "\n".join(row.text for row in laid(read_on(), (79, 16)).rows) == (
+        " Rattle | question 1\n"
+        "Where does the oil stand on the dipstick?\n"
+        "\n"
+        "Level ground, engine off for ten minutes. Tools: dipstick. Takes about 6\n"
+        "minutes.\n"
+        "Warning: Hot oil. Let it cool.\n"
+        "\n"
+        "  1  Below the lower mark\n"
+        "  2  Between the marks\n"
+        "\n"
+        "Likeliest: about 50 in 100 Inside the cover (a tree of its own); about 30 in\n"
+        "100 Oil level low; about 20 in 100 Oil pump worn.\n"
+        "By cost alone: this check, 10.00 EUR.\n"
+        "\n"
+        "1-2 answer  ? cannot tell  Arrows and Enter  n note  w why  c change  i info\n"
+        "j jump  f build  : type  h help  PgUp PgDn  Tab all keys  q quit  Ctrl-C stop"
+    )
+
+
+@pytest.mark.parametrize("rows", [*range(16, 40), 60])
+def test_causes_and_advice_are_seen_from_16_rows_on(rows: int) -> None:
+    shown = "\n".join(row.text for row in laid(read_on(), (79, rows)).rows)
+    for text in ("Where does the oil", "Hot oil", "Below the lower mark", "Between the marks", "By cost alone"):
+        assert text in shown
+    assert "Likeliest: about 50" in shown or "about 50 in 100: Inside the cover" in shown
+
+
+def test_a_warning_comes_before_the_answers_and_a_note_where_there_is_room() -> None:
+    three = NOISE.replace("how: Level ground", f"how: {'Level ground. ' * 9}")
+    noted = three.replace("hot-engine: Hot oil. Let it cool.", "hot-engine: {say: Hot oil. Let it cool., level: note}")
+    long = noted.replace("Let it cool.", "Let it cool. " * 25)
+    for library, size, above in ((three, (39, 12), True), (noted, (39, 12), True), (long, (39, 12), False)):
+        texts = [row.text for row in _lay(read_on(library), *size, THOUGHTS).text]
+        told = next(at for at, text in enumerate(texts) if "Hot oil" in text)
+        assert (told < texts.index("  1  Below the lower mark")) == above
+    assert any("Hot oil" in row.text for row in laid(read_on(long), (79, 30)).rows)
+
+
+def test_what_is_known_stays_in_place_while_the_advice_is_worked_out() -> None:
+    """The answers must not move under the eye when it is there."""
+
+    class Working(Thoughts):
+        def of(self, kind: Kind, session: Session, detail: str = "") -> Lines | None:
+            return None if kind == "advice" else super().of(kind, session, detail)
+
+    for rows in range(16, 40):
+        before, after = (lay_out(read_on(), 79, rows, thoughts).rows for thoughts in (Working(), THOUGHTS))
+        assert [(at, row) for at, row in enumerate(before) if row.place is not None] == [
+            (at, row) for at, row in enumerate(after) if row.place is not None
+        ]
 
 
 def test_a_large_screen_has_what_is_known_beside_the_question() -> None:
@@ -337,3 +398,14 @@ def test_a_place_on_the_poster_stands_in_the_title() -> None:
     assert (
         lay_out(opened(start(YES_NO, "lamp")), 80, 24, thoughts).rows[0].text == " Lamp | question 1 | C4 on the poster"
     )
+
+
+def test_a_low_column_beside_the_question_has_the_advice_first_and_no_heading_alone() -> None:
+    view = pressed(read_on(), "2", *"150", "enter", *"P0016", "enter", "y")
+    for rows in range(10, 24):
+        beside = [row.aside for row in laid(view, (110, rows)).rows if row.aside]
+        headings = {at for at, text in enumerate(beside) if text and not text.startswith(" ")}
+        rest = next((at for at, text in enumerate(beside) if text.startswith("... i")), None)
+        if rest is not None:
+            assert beside[0] == "Advice"
+            assert rest - 1 not in headings
