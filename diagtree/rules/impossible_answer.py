@@ -53,7 +53,6 @@ class _Walked:
     library: Library
     tree: Tree
     on: Ground
-    possible: Mapping[str, list[int]]  # check -> for each answer the causes that can show it, a bit each
     met: dict[str, _Met] = field(default_factory=dict)
 
 
@@ -63,8 +62,7 @@ def check(library: Library) -> Iterator[Problem]:
         on = ground(library, tree, lambda one: one.never_after)
         if on:
             known = knowledge(library, tree)
-            possible = {name: [_mask(row) for row in rows] for name, rows in known.rows.items()}
-            walked = _Walked(library, tree, on, possible)
+            walked = _Walked(library, tree, on)
             if all(_walk(walked, group) for group in known.builds):
                 for name, found in walked.met.items():
                     yield from _dead(walked, name, found)
@@ -76,11 +74,13 @@ def _mask(row: tuple[float, ...]) -> int:
 
 def _walk(walked: _Walked, group: Alike) -> bool:
     """Take down how builds meet each question; whether they did so in few enough states."""
+    # Of each check, for each answer the causes that can show it, a bit each.
+    possible = {name: [_mask(row) for row in rows] for name, rows in group.rows.items()}
     first = _State(walked.tree.start, (), _mask(group.prior))
     seen = {first}
     waiting = [first]
     while waiting:
-        for state in _next(walked, group, waiting.pop()):
+        for state in _next(walked, group, possible, waiting.pop()):
             if state not in seen:
                 seen.add(state)
                 waiting.append(state)
@@ -89,7 +89,7 @@ def _walk(walked: _Walked, group: Alike) -> bool:
     return True
 
 
-def _next(walked: _Walked, group: Alike, here: _State) -> Iterator[_State]:
+def _next(walked: _Walked, group: Alike, possible: Mapping[str, list[int]], here: _State) -> Iterator[_State]:
     node = walked.tree.nodes[here.node]
     if not isinstance(node, Question):
         return
@@ -110,7 +110,9 @@ def _next(walked: _Walked, group: Alike, here: _State) -> Iterator[_State]:
     if any(known.get(name) in answers for name, answers in asked.never_after.items()):
         found.live.update(node.then)  # a path that is forbidden has its own problem
         return
-    for answer, mask in zip(asked.answers, walked.possible[node.check], strict=True):
+    # What the engine can never show is no fault of the tree: another engine may.
+    found.live.update(name for check, name in group.unseen if check == node.check)
+    for answer, mask in zip(asked.answers, possible[node.check], strict=True):
         if here.left & mask:
             found.live.add(answer.id)
             further = tuple(sorted((*here.known, (node.check, answer.id))))

@@ -2,22 +2,29 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from diagtree.model.engine import Engine
 from diagtree.model.library import Library
 from diagtree.model.tree import Node, Onward, Outcome, Question, Tree, targets
 from diagtree.rules.rings import rings
 from diagtree.rules.survey import Made, served_builds
 
+if TYPE_CHECKING:
+    from diagtree.reason.tables import Floats
+
 Rows = tuple[tuple[float, ...], ...]
+Unseen = frozenset[tuple[str, str]]  # (check, answer) that an engine cannot show
 
 
 class Alike(NamedTuple):
-    """Builds in which a tree's causes are equally common and the same of its checks apply."""
+    """Builds in which a tree's causes are equally common, and the same of its checks apply and can show the same."""
 
     made: tuple[Made, ...]
     prior: tuple[float, ...]  # of each cause, sum 1
     applies: frozenset[str]
+    rows: Mapping[str, Rows]  # check -> for each answer P(answer | cause); 0 for what the engine cannot show
+    unseen: Unseen
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +32,6 @@ class Knowledge:
     """A tree's tables as plain numbers: paths are followed one by one, and each has few causes."""
 
     causes: tuple[str, ...]
-    rows: Mapping[str, Rows]  # check -> for each answer P(answer | cause)
     builds: tuple[Alike, ...]
 
 
@@ -66,16 +72,45 @@ def knowledge(library: Library, tree: Tree) -> Knowledge:
 
     made = tuple(served_builds(library, tree))
     known = tables(library, tree, (replace(build, share=1.0) for _, build in made), tree.checks)
-    groups: dict[tuple[tuple[float, ...], frozenset[str]], list[Made]] = {}
+    usual = {check: _plain(table) for check, table in known.rows.items()}
+    engines = {engine.id: engine for engine, _ in made}
+    shown = {name: _shown(library, engine, known.causes, usual) for name, engine in engines.items()}
+    groups: dict[tuple[tuple[float, ...], frozenset[str], Unseen], list[Made]] = {}
     for column, one in enumerate(made):
         logs = known.log_prior[:, column]
         top = logs.max(initial=-np.inf)
         if top > -np.inf:
             weights = np.exp(logs - top)
             applies = frozenset(check for check, flags in known.applies.items() if flags[column])
-            groups.setdefault((tuple((weights / weights.sum()).tolist()), applies), []).append(one)
-    rows = {check: tuple(tuple(row) for row in table.tolist()) for check, table in known.rows.items()}
-    return Knowledge(known.causes, rows, tuple(Alike(tuple(one), *key) for key, one in groups.items()))
+            key = tuple((weights / weights.sum()).tolist()), applies, shown[one[0].id][1]
+            groups.setdefault(key, []).append(one)
+    alike = (
+        Alike(tuple(one), prior, applies, shown[one[0][0].id][0], unseen)
+        for (prior, applies, unseen), one in groups.items()
+    )
+    return Knowledge(known.causes, tuple(alike))
+
+
+def _shown(
+    library: Library, engine: Engine, causes: tuple[str, ...], usual: Mapping[str, Rows]
+) -> tuple[Mapping[str, Rows], Unseen]:
+    """The rows as they hold for an engine, in the order of the answers as written; and what it cannot show."""
+    from diagtree.graph.serving import suited
+    from diagtree.reason.tables import rows
+
+    found, unseen = dict(usual), set[tuple[str, str]]()
+    for name, fewer in suited(library, engine).checks.items():
+        asked = library.checks[name]
+        if name not in usual or fewer is asked:
+            continue
+        able = dict(zip((one.id for one in fewer.answers), _plain(rows(library, fewer, causes)), strict=True))
+        found[name] = tuple(able.get(one.id, (0.0,) * len(causes)) for one in asked.answers)
+        unseen |= {(name, one.id) for one in asked.answers if one.id not in able}
+    return found, frozenset(unseen)
+
+
+def _plain(table: "Floats") -> Rows:
+    return tuple(tuple(row) for row in table.tolist())
 
 
 def counts_from(library: Library, tree: Tree, check: str, start: str) -> bool:

@@ -94,7 +94,7 @@ def _doubts(library: Library, tree: Tree, known: Knowledge) -> list[tuple[Alike,
             if steps > _MOST_STEPS:
                 raise _TooMany
             if isinstance(node, Question):
-                waiting.extend(_next(library, known, group, node, here))
+                waiting.extend(_next(library, group, node, here))
             elif isinstance(node, Outcome):
                 found = _judge(known.causes, node, here)
                 if found and (node.id not in worst or found.misled > worst[node.id].misled):
@@ -103,7 +103,7 @@ def _doubts(library: Library, tree: Tree, known: Knowledge) -> list[tuple[Alike,
     return doubts
 
 
-def _next(library: Library, known: Knowledge, group: Alike, node: Question, here: _Place) -> Iterator[_Place]:
+def _next(library: Library, group: Alike, node: Question, here: _Place) -> Iterator[_Place]:
     answered = dict(here.known)
     if answered.get(node.check):
         yield here._replace(node=node.then[answered[node.check]])
@@ -118,7 +118,7 @@ def _next(library: Library, known: Knowledge, group: Alike, node: Question, here
         yield _Place(node.otherwise, here.chances, (*here.known, (node.check, "")), untold=True)
     least = _SHARE_UNTOLD if here.untold else _SHARE
     for place, answer in enumerate(asked.answers):
-        row = known.rows[node.check][place]
+        row = group.rows[node.check][place]
         chances = tuple([chance * likely for chance, likely in zip(here.chances, row, strict=True)])
         if sum(chances) >= least:
             yield _Place(node.then[answer.id], chances, (*here.known, (node.check, answer.id)), here.untold)

@@ -4,6 +4,7 @@ import pytest
 
 from diagtree.rules import impossible_answer
 from tests.rules.finding import find
+from tests.rules.test_judging import OFFSETS
 
 TEXT = """\
 checks:
@@ -111,3 +112,12 @@ def test_a_forbidden_path_is_left_to_its_own_rule(tmp_path: Path) -> None:
 def test_a_tree_of_too_many_states_is_not_judged(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(impossible_answer, "MOST_STATES", 2)
     assert find(tmp_path, "impossible-answer", TEXT.replace(", oil: 60}", "}")) == []
+
+
+def test_what_an_engine_cannot_show_is_no_fault_of_the_tree(tmp_path: Path) -> None:
+    """The check is shared with engines that can show it, and a tree must say where each answer leads."""
+    text = OFFSETS.replace("right: {bank: 2", "right: {bank: 1")
+    assert find(tmp_path, "impossible-answer", text) == []
+    dead = text.replace("{none: 90, one-bank: 4, mixed: 6}", "{none: 94, one-bank: 6, mixed: 0}")
+    dead = dead.replace("{none: 10, one-bank: 60, mixed: 30}", "{none: 40, one-bank: 60, mixed: 0}")
+    assert [found[0] for found in find(tmp_path, "impossible-answer", dead)] == [27]

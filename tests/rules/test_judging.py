@@ -39,7 +39,51 @@ def test_builds_with_the_same_causes_and_checks_are_one(tmp_path: Path) -> None:
     assert [tuple(build.id for _, build in one.made) for one in known.builds] == [("early",), ("mid", "late"), ("odd",)]
     assert [one.prior for one in known.builds] == [pytest.approx((0.25, 0.75))] * 2 + [pytest.approx((1.0, 0.0))]
     assert [one.applies for one in known.builds] == [{"cap", "level"}, {"cap"}, {"cap"}]
-    assert list(known.rows["cap"]) == [pytest.approx((0.8, 0.2)), pytest.approx((0.2, 0.8))]
+    assert list(known.builds[0].rows["cap"]) == [pytest.approx((0.8, 0.2)), pytest.approx((0.2, 0.8))]
+
+
+OFFSETS = """\
+checks:
+  phase:
+    ask: Offsets?
+    hours: 0.1
+    slip: 0
+    offsets: {uncertainty: 2}
+    answers: {none: None, one-bank: One bank, mixed: Mixed}
+    given: {default: {none: 90, one-bank: 4, mixed: 6}, jumped: {none: 10, one-bank: 60, mixed: 30}}
+---
+faults:
+  jumped: {title: Jumped, why: Wear., repair: [], verify: []}
+  ring: {title: Ring slipped, why: Heat., repair: [], verify: []}
+---
+engine: inline
+title: Inline
+timing: {crank-teeth: 18, cam-teeth: 36, pitch: 8, cams: {in: {bank: 1, span: 300}, out: {bank: 1, span: 400}}}
+---
+engine: vee
+title: Vee
+timing: {crank-teeth: 18, cam-teeth: 36, pitch: 8, cams: {left: {bank: 1, span: 300}, right: {bank: 2, span: 400}}}
+---
+tree: codes
+title: Codes
+weights: {jumped: 2, ring: 8}
+start: a
+nodes:
+  a: {check: phase, then: {none: ring, one-bank: ring, mixed: jumped}}
+  ring: {outcome: ring}
+  jumped: {outcome: jumped}
+"""
+
+
+def test_rows_are_those_of_the_engine(tmp_path: Path) -> None:
+    """With one bank nobody sees `one-bank`; the others share the row: 90 / 96, 6 / 96 and 10 / 40, 30 / 40."""
+    read = library(tmp_path, OFFSETS)
+    inline, vee = knowledge(read, read.trees["codes"]).builds
+    assert [build[0].id for build in (*inline.made, *vee.made)] == ["inline", "vee"]
+    assert list(inline.rows["phase"]) == [pytest.approx(row) for row in ((0.25, 0.9375), (0.0, 0.0), (0.75, 0.0625))]
+    assert list(vee.rows["phase"]) == [pytest.approx(row) for row in ((0.1, 0.9), (0.6, 0.04), (0.3, 0.06))]
+    assert inline.unseen == {("phase", "one-bank")}
+    assert vee.unseen == frozenset()
 
 
 def test_nodes_are_the_same_where_the_same_questions_end_alike(tmp_path: Path) -> None:

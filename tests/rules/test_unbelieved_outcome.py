@@ -4,6 +4,7 @@ import pytest
 
 from diagtree.rules import unbelieved_outcome
 from tests.rules.finding import find
+from tests.rules.test_judging import OFFSETS
 
 TEXT = """\
 checks:
@@ -126,3 +127,11 @@ def test_a_check_that_a_build_has_not_leads_to_else(tmp_path: Path) -> None:
 def test_a_tree_with_errors_is_not_judged(tmp_path: Path) -> None:
     text = TEXT.replace("{low: top-up, ok: b}", "{low: b, ok: top-op}")
     assert find(tmp_path, "unbelieved-outcome", text) == []
+
+
+def test_an_answer_that_an_engine_cannot_show_is_on_none_of_its_paths(tmp_path: Path) -> None:
+    """After `one-bank` the vee's cars have jumped (12 against 3.2 in 100); the inline engine has one bank."""
+    (found,) = find(tmp_path, "unbelieved-outcome", OFFSETS)
+    assert found[2].startswith("After phase=one-bank in engine 'vee' the tables believe 'jumped' (about 80 in 100)")
+    alone = OFFSETS.replace("right: {bank: 2", "right: {bank: 1")
+    assert find(tmp_path, "unbelieved-outcome", alone) == []
