@@ -21,7 +21,7 @@ from diagtree.report.page.tables import page_data
 from diagtree.walk.answers import Refused
 
 # Program and style, in the order in which they are joined.
-_PROGRAM = ("numbers.js", "session.js", "screen.js")
+_PROGRAM = ("numbers.js", "session.js", "elements.js", "words.js", "ending.js", "poster.js", "screen.js")
 _STYLE = "page.css"
 # What would end the block that it stands in, or a line of the program.
 _ESCAPED = {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026", "\u2028": "\\u2028", "\u2029": "\\u2029"}

@@ -20,7 +20,7 @@ def poster(ground: Ground, tree: Tree) -> tuple[str, str] | Refusal:
     gone, passed = showing.left_out(ground.read, tree, (ground.build,))
     taken = flow(ground.read, tree, ground.engine, (ground.build,))
     widths, scale = showing.pens(tree, taken.links) if taken else ({}, ())
-    named = ground.build.id if ground.library.engines else ""
+    named = ground.build.id if ground.engine.builds else ""
     look = Look(Show(left_out=gone, passed=passed, pens=widths), Extras(pens=scale, build=named))
     picture = compose(ground.read, tree, (ground.engine,), HAND, look)
     if isinstance(picture, Refusal):

@@ -1,34 +1,14 @@
-// What is on the screen. All words come to it as text: `append` and `textContent` make no mark-up.
+// What is on the screen: the question, what stands beside it, the end, and what a tap does.
 
 (() => {
   const data = DATA;
-  const MARKS = "http://www.w3.org/2000/svg";
-  const LARGEST = 4;
+  const { el, button, list, section, heading, caution } = Elements;
   let session = Walk.begin();
   let changing = null; // the check that is asked anew
   let news = [];
   let refusal = "";
-  let shown = ""; // the tree whose poster is on the screen
-  let zoom = 1;
 
-  function el(tag, given, ...inside) {
-    const made = document.createElement(tag);
-    for (const [name, value] of Object.entries(given || {})) {
-      if (name === "on") for (const [event, act] of Object.entries(value)) made.addEventListener(event, act);
-      else if (value !== false && value !== null) made.setAttribute(name, value === true ? "" : value);
-    }
-    made.append(...inside.flat().filter((one) => one !== null && one !== ""));
-    return made;
-  }
-
-  // The second tap of a double one is not for what has come under the finger since.
-  const button = (text, act, given = {}) =>
-    el("button", { type: "button", ...given, on: { click: (event) => event.detail < 2 && act() } }, text);
-  const list = (lines, tag = "ul") => (lines.length ? el(tag, {}, lines.map((line) => el("li", {}, line))) : null);
-  const section = (title, name, ...inside) =>
-    el("section", { "aria-labelledby": `w-${name}` }, el("h3", { id: `w-${name}` }, title), ...inside);
   const check = (name) => data.checks[name];
-  const answerText = (name, id) => check(name).answers.find((one) => one.id === id).text;
   const addressed = (stop) => data.trees[stop.tree].at[stop.name] || "";
 
   // What a reply comes to
@@ -36,7 +16,7 @@
   function reply(found) {
     refusal = found.refused || "";
     if (found.session) {
-      news = told(session, found.session);
+      news = Words.told(session, found.session);
       session = found.session;
       changing = null;
       keep();
@@ -45,79 +25,12 @@
     focusOn(refusal ? "w-field" : "w-heading");
   }
 
-  function told(before, after) {
-    const lines = [];
-    for (const [name, finding] of after.known.findings) {
-      if (before.known.findings.get(name) !== finding) lines.push(...taken(name, finding));
-    }
-    const old = before.stops;
-    let same = 0;
-    const alike = (one, other) =>
-      one && other && one.tree === other.tree && one.name === other.name && one.passing === other.passing;
-    while (alike(old[same], after.stops[same])) same += 1;
-    const last = old[old.length - 1];
-    after.stops.forEach((stop, at) => {
-      const wasAsked = stop.tree === last.tree && stop.name === last.name;
-      if (at >= same && at < after.stops.length - 1 && !wasAsked) lines.push(passedBy(after, stop, after.stops[at + 1]));
-    });
-    return lines.filter(Boolean);
-  }
-
-  function taken(name, finding) {
-    const lines = [];
-    if (finding.values) {
-      const mean = finding.values.length > 1 ? `, the mean of ${finding.values.length} readings` : "";
-      lines.push(`${reading(name, finding)}${mean}: ${answerText(name, finding.answer)}.`);
-    }
-    if (finding.codes) {
-      const named = finding.codes.map((code) => (data.codes[code] ? `${code} (${data.codes[code]})` : code));
-      lines.push(`${named.join(", ") || "No code stored"}: ${answerText(name, finding.answer)}.`);
-    }
-    if (Walk.tooClose(finding)) {
-      const kept = check(name).independent ? "counts together with the first" : "replaces this one";
-      lines.push(`Too close to call: ${check(name).ask} The reading lies so near a limit that ` +
-        `'${answerText(name, finding.answer)}' is not sure. ${check(name).clear} Take it again below; it ${kept}.`);
-    }
-    return lines;
-  }
-
-  const reading = (name, finding) => `${Number(Numbers.mean(finding.values).toPrecision(5))} ${check(name).unit}`.trim();
-
-  function passedBy(after, stop, next) {
-    if (stop.passing === "onward") {
-      return `On in another tree: ${data.trees[next.tree].title}. All answers are kept. ${stop.node.note}`.trim();
-    }
-    const name = stop.node.check;
-    if (stop.passing === "answered") {
-      return `Known already: ${check(name).ask} ${answerText(name, after.known.findings.get(name).answer)}.`;
-    }
-    if (stop.passing === "cannot-tell") return `Could not be told before: ${check(name).ask}`;
-    return `Left out: ${check(name).ask} ${whyNot(after, name)}`;
-  }
-
-  function whyNot(of, name) {
-    if (!check(name).applies) return "It does not apply to this build.";
-    const other = Walk.forbiddenBy(of.known, check(name));
-    return other
-      ? `It is not done after this answer: ${check(other).ask} ${answerText(other, of.known.findings.get(other).answer)}.`
-      : "";
-  }
-
   // The question
 
   function numberOf() {
     const met = new Set(session.stops.slice(0, -1).map((stop) => stop.node.check).filter(Boolean));
     const { findings, unknown } = session.known;
     return 1 + [...met].filter((name) => findings.has(name) || unknown.has(name)).length;
-  }
-
-  function heading(text, address) {
-    const at = address ? el("span", { class: "w-at" }, ` ${address} on the poster`) : null;
-    return el("h2", { id: "w-heading", tabindex: "-1" }, text, at);
-  }
-
-  function caution(one, ...more) {
-    return el("p", { class: `w-caution w-${one.level}` }, el("strong", {}, `${one.word}: `), one.say, ...more);
   }
 
   const cautionsOf = (names) => names.filter((name) => data.cautions[name]).map((name) => caution(data.cautions[name]));
@@ -134,7 +47,7 @@
         first.length ? `This comes first: ${first.join("; ")}.` : "", one.needs, one.wait, one.takes];
       return asking(name, `${numberOf()}. ${one.ask}`, addressed(Walk.here(session)), lines);
     }
-    return Walk.outcome(session) ? ended() : strayed();
+    return Walk.outcome(session) ? [...Ending.ended(session), controls(false)] : strayed();
   }
 
   function stopped(one, left) {
@@ -217,82 +130,9 @@
 
   function strayed() {
     const name = Walk.here(session).node.check;
-    const why = name && check(name) ? `${check(name).ask} ${whyNot(session, name)} ` : "";
+    const why = name && check(name) ? `${check(name).ask} ${Words.whyNot(session, name)} ` : "";
     return [heading("The walk stops here", addressed(Walk.here(session))), el("p", {}, `${why}The tree has no way on.`),
       controls(false)];
-  }
-
-  // The end
-
-  function ended() {
-    const stop = Walk.outcome(session);
-    const faults = stop.node.faults.filter((name) => data.faults[name]).map((name) => data.faults[name]);
-    const made = Walk.scope(session);
-    const now = Walk.belief(session);
-    const left = Walk.residual(now, made);
-    return [
-      heading(`Outcome: ${faults.map((fault) => fault.title).join(" and ")}`, addressed(stop)),
-      ...Walk.standing(session).map((one) => caution(one)),
-      ...faults.map((fault) => (fault.why ? el("p", {}, fault.why) : null)),
-      stop.node.note ? el("p", {}, stop.node.note) : null,
-      ...elsewhere(stop, now),
-      left === null ? null
-        : el("p", { id: "w-residual" }, `After the work below ${Numbers.inHundred(left)} such cars would come back with another cause.`),
-      ...(made ? work(made) : made === undefined
-        ? [el("p", {}, "This work was not reckoned beforehand for all that is open now: `diagtree walk` reckons it.")] : []),
-      ...afterwards(faults),
-      controls(false),
-    ];
-  }
-
-  function elsewhere(stop, now) {
-    if (!now.joint) return [];
-    const ranked = Walk.ranked(now);
-    if (!ranked.length) return [];
-    const [[cause, chance]] = ranked;
-    const sum = ranked.reduce((all, [one, share]) => (stop.node.faults.includes(one.id) ? all + share : all), 0);
-    if (stop.node.faults.includes(cause.id) || chance <= sum) return [];
-    const untold = data.order.checks.filter((name) => session.known.unknown.has(name)).map((name) => check(name).ask);
-    const first = untold.length
-      ? `First have an answer to what could not be told: ${untold.join(" ")}`
-      : "First take the doubtful answers again, before anything is opened.";
-    return [el("p", { class: "w-caution w-warn" },
-      `The answers speak more for another cause than for this outcome: ${cause.title}. ${first}`)];
-  }
-
-  function work(made) {
-    const lines = (pool, at, say) => list(made[at].map((number) => say(pool[number])));
-    const offered = made.offers.map((at) => data.offers[at]).filter((one) => one.ready).map((one) => one.say);
-    return [
-      el("p", {}, el("strong", {}, made.steps.length ? `In all: ${made.inAll}.` : made.noWork)),
-      made.steps.length ? section("Work", "work", list(made.steps.map(([name, why]) => step(name, why)), "ol")) : null,
-      made.parts.length ? section("Parts, bought singly", "parts", lines(data.parts, "parts", (part) =>
-        [el("strong", {}, part.data.number || "no number"), ` ${part.say}`, ...part.details.map((line) => el("p", {}, line))])) : null,
-      made.buy.length ? section("Cheapest to buy", "buy", lines(data.buy, "buy", (one) =>
-        [el("strong", {}, one.data.number), ` ${one.say}`])) : null,
-      made.bill ? el("p", {}, made.bill) : null,
-      made.closing.say ? el("p", {}, made.closing.say) : null,
-      offered.length ? section("While it is open", "offers", list(offered),
-        el("p", {}, "Savings do not add up: two offers may lie behind the same cover.")) : null,
-      ...made.remarks.map((line) => el("p", {}, line)),
-    ];
-  }
-
-  function step(name, why) {
-    const one = data.steps[name];
-    const asks = Walk.openedFor(session, name).map((each) => `'${check(each).ask}'`).join(", ");
-    return [
-      `${one.title}, ${one.hours}`,
-      el("p", {}, `Why: ${why || `opened for the check ${asks}`}`),
-      ...cautionsOf(one.cautions),
-      one.tools ? el("p", {}, `Tools: ${one.tools}`) : null,
-      list(one.do),
-    ].filter(Boolean);
-  }
-
-  function afterwards(faults) {
-    const lines = [...new Set(faults.flatMap((fault) => fault.verify))];
-    return lines.length ? [section("Afterwards", "verify", list(lines))] : [];
   }
 
   // Beside the question
@@ -303,7 +143,7 @@
     if (!now.joint) {
       found.push(section("Doubt", "doubt", el("p", {}, now.contradiction.length
         ? "These answers contradict one another. Take the doubtful ones again:"
-        : "No cause in this tree is known for this build."), list(now.contradiction.map(said))));
+        : "No cause in this tree is known for this build."), list(now.contradiction.map((name) => Words.said(session, name)))));
     } else {
       if (now.conflict > 1) {
         found.push(section("Doubt", "doubt",
@@ -336,13 +176,6 @@
     return list(rows);
   }
 
-  function said(name) {
-    const finding = session.known.findings.get(name);
-    if (!finding) return `${check(name).ask} cannot tell.`;
-    const what = finding.values ? ` (${reading(name, finding)})` : finding.codes && finding.codes.length ? ` (${finding.codes.join("+")})` : "";
-    return `${check(name).ask} ${answerText(name, finding.answer)}${what}.`;
-  }
-
   function wayLines() {
     const met = session.stops.map((stop) => [stop.node.check, addressed(stop)]);
     const names = [...new Set([...met.map(([name]) => name), ...session.replies.map((one) => one.check)])].filter((name) =>
@@ -356,7 +189,7 @@
         draw();
         focusOn("w-heading");
       }, { "aria-label": `${text}: ${check(name).ask}` });
-      return [found ? `${found[1]} ` : "", said(name), found ? "" : " (not asked on this way)", " ", change("Change"),
+      return [found ? `${found[1]} ` : "", Words.said(session, name), found ? "" : " (not asked on this way)", " ", change("Change"),
         finding && finding.values && check(name).independent ? again(name) : null].filter(Boolean);
     }), "ol");
   }
@@ -379,8 +212,6 @@
     refusal: el("p", { id: "w-refusal", class: "w-refusal", role: "alert" }),
     news: el("div", { id: "w-news", role: "status" }),
     beside: el("div", { id: "w-beside" }),
-    sheet: el("div", { id: "w-sheet", role: "region", "aria-label": "Poster: scroll with the arrow keys", tabindex: "0" }),
-    tree: el("select", { id: "w-tree", "aria-label": "Tree of the poster", on: { change: () => show(parts.tree.value) } }),
   };
 
   function draw() {
@@ -388,7 +219,7 @@
     parts.refusal.textContent = refusal;
     parts.news.replaceChildren(...news.map((line) => el("p", {}, line)));
     parts.beside.replaceChildren(...beside());
-    show(Walk.here(session).tree);
+    Poster.show(Walk.here(session).tree, session);
   }
 
   function focusOn(id) {
@@ -396,118 +227,6 @@
     if (found) found.focus({ preventScroll: id === "w-field" });
     if (id === "w-heading") parts.question.scrollIntoView({ block: "nearest" });
   }
-
-  // The poster
-
-  const poster = () => parts.sheet.querySelector("svg");
-
-  function show(tree) {
-    if (shown !== tree) {
-      const copy = document.importNode(document.getElementById(`w-poster-${tree}`).content, true);
-      for (const link of copy.querySelectorAll("a")) follow(link);
-      parts.sheet.replaceChildren(copy);
-      shown = tree;
-      parts.tree.value = tree;
-      scaled(zoom);
-    }
-    mark();
-  }
-
-  // A connector leads to its box; a box that goes on in another tree to that tree's poster, here.
-  function follow(link) {
-    const target = link.getAttribute("href") || "";
-    const box = link.querySelector("[id]");
-    link.removeAttribute("href");
-    link.addEventListener("click", () => {
-      if (target.startsWith("#node-")) return centre(target.slice(6));
-      const node = box && data.trees[shown].nodes[box.id.slice(5)];
-      return node && node.tree && data.trees[node.tree] ? show(node.tree) : undefined;
-    });
-  }
-
-  function mark() {
-    const drawn = poster();
-    for (const old of drawn.querySelectorAll(".w-mark")) old.remove();
-    for (const stop of session.stops) {
-      const box = stop.tree === shown ? drawn.querySelector(`[id="node-${stop.name}"]`) : null;
-      if (box) drawn.append(...marked(box, stop === Walk.here(session)));
-    }
-    centre(Walk.here(session).name);
-  }
-
-  function shape(tag, given) {
-    const made = document.createElementNS(MARKS, tag);
-    for (const [name, value] of Object.entries({ class: "w-mark", ...given })) made.setAttribute(name, value);
-    return made;
-  }
-
-  // The way is dashed; the place where the walk stands has a heavy frame, an arrow and a word.
-  function marked(box, isHere) {
-    const { x, y, width, height } = box.getBBox();
-    const frame = { x: x - 5, y: y - 5, width: width + 10, height: height + 10, rx: 4, fill: "none", stroke: "#000" };
-    if (!isHere) return [shape("rect", { ...frame, "stroke-width": 1.5, "stroke-dasharray": "6 4" })];
-    const middle = y + height / 2;
-    const word = shape("text", { x: x - 4, y: y - 10, "font-size": 16, "font-weight": "bold",
-      stroke: "#fff", "stroke-width": 5, "stroke-linejoin": "round", "paint-order": "stroke" });
-    word.textContent = "YOU ARE HERE";
-    return [
-      shape("rect", { ...frame, "stroke-width": 5, id: "w-here" }),
-      shape("path", { d: `M ${x - 30},${middle - 12} L ${x - 9},${middle} L ${x - 30},${middle + 12} Z`, fill: "#000" }),
-      word,
-    ];
-  }
-
-  function centre(name) {
-    const box = poster().querySelector(`[id="node-${CSS.escape(name)}"]`);
-    if (!box) return;
-    const [at, sheet] = [box.getBoundingClientRect(), parts.sheet.getBoundingClientRect()];
-    parts.sheet.scrollLeft += at.left + at.width / 2 - sheet.left - sheet.width / 2;
-    parts.sheet.scrollTop += at.top + at.height / 2 - sheet.top - sheet.height / 2;
-  }
-
-  const least = () => Math.min(1, (parts.sheet.clientWidth - 4) / poster().viewBox.baseVal.width);
-
-  // Zoom, keeping what is at a point of the sheet where it is.
-  function scaled(wanted, x = parts.sheet.clientWidth / 2, y = parts.sheet.clientHeight / 2) {
-    const before = zoom;
-    zoom = Math.min(LARGEST, Math.max(least(), wanted));
-    const page = poster().viewBox.baseVal;
-    poster().style.width = `${page.width * zoom}px`;
-    poster().style.height = `${page.height * zoom}px`;
-    parts.sheet.scrollLeft = ((parts.sheet.scrollLeft + x) * zoom) / before - x;
-    parts.sheet.scrollTop = ((parts.sheet.scrollTop + y) * zoom) / before - y;
-  }
-
-  const fingers = new Map();
-  let dragged = null;
-  parts.sheet.addEventListener("pointerdown", (event) => {
-    fingers.set(event.pointerId, event);
-    dragged = event.pointerType === "mouse" && event.button === 0 ? event : null;
-  });
-  parts.sheet.addEventListener("pointermove", (event) => {
-    if (!fingers.has(event.pointerId)) return;
-    const before = [...fingers.values()];
-    fingers.set(event.pointerId, event);
-    if (fingers.size === 2) {
-      const apart = ([one, other]) => Math.hypot(one.clientX - other.clientX, one.clientY - other.clientY);
-      const [one, other] = [...fingers.values()];
-      const sheet = parts.sheet.getBoundingClientRect();
-      scaled((zoom * apart([one, other])) / Math.max(1, apart(before)),
-        (one.clientX + other.clientX) / 2 - sheet.left, (one.clientY + other.clientY) / 2 - sheet.top);
-    } else if (dragged) {
-      parts.sheet.scrollLeft -= event.clientX - before[0].clientX;
-      parts.sheet.scrollTop -= event.clientY - before[0].clientY;
-    }
-  });
-  for (const end of ["pointerup", "pointercancel", "pointerleave"]) {
-    parts.sheet.addEventListener(end, (event) => fingers.delete(event.pointerId));
-  }
-  parts.sheet.addEventListener("wheel", (event) => {
-    if (!event.ctrlKey) return;
-    event.preventDefault();
-    const sheet = parts.sheet.getBoundingClientRect();
-    scaled(zoom * Math.exp(-event.deltaY / 300), event.clientX - sheet.left, event.clientY - sheet.top);
-  }, { passive: false });
 
   // What is kept: the replies, in the page's own address, so that a reload goes on where the walk stood.
 
@@ -538,24 +257,26 @@
 
   function begin() {
     const title = data.trees[data.start].title;
+    const edition = data.trees[data.start].edition.join(" \u00b7 ");
     const about = [data.trees[data.start].covers, data.engine, data.build ? `build ${data.build}` : ""].filter(Boolean);
-    parts.tree.append(...Object.entries(data.trees).map(([name, one]) => el("option", { value: name }, one.title)));
+    Poster.tree.append(...Object.entries(data.trees).map(([name, one]) => el("option", { value: name }, one.title)));
     document.getElementById("w-page").append(
-      el("header", {}, el("h1", {}, title), el("p", {}, about.join(", ")), el("p", { class: "w-notice" }, data.notice)),
+      el("header", {}, el("h1", {}, title), el("p", {}, about.join(", ")),
+        edition ? el("p", { class: "w-notice" }, edition) : null, el("p", { class: "w-notice" }, data.notice)),
       el("div", { class: "w-panes" },
         el("main", { id: "w-walk" }, parts.news, parts.refusal, parts.question, parts.beside),
         el("section", { id: "w-poster", "aria-labelledby": "w-poster-title" },
           el("h2", { id: "w-poster-title" }, "Poster"),
           el("p", { class: "w-row" },
-            button("\u2212", () => scaled(zoom / 1.4), { "aria-label": "Smaller" }),
-            button("+", () => scaled(zoom * 1.4), { "aria-label": "Larger" }),
-            button("Whole", () => scaled(0)),
+            button("\u2212", () => Poster.zoomed(1 / 1.4), { "aria-label": "Smaller" }),
+            button("+", () => Poster.zoomed(1.4), { "aria-label": "Larger" }),
+            button("Whole", () => Poster.zoomed(0)),
             button("Where I am", () => {
-              show(Walk.here(session).tree);
-              centre(Walk.here(session).name);
+              Poster.show(Walk.here(session).tree);
+              Poster.centre(Walk.here(session).name);
             }),
-            Object.keys(data.trees).length > 1 ? parts.tree : null),
-          parts.sheet)));
+            Object.keys(data.trees).length > 1 ? Poster.tree : null),
+          Poster.sheet)));
     session = resume();
     draw();
   }

@@ -30,7 +30,7 @@ def page_data(ground: Ground) -> Data:
         "notice": NOTICE,
         "start": ground.trees[0].id,
         "engine": engine.title if library.engines else "",
-        "build": ground.build.id if library.engines else "",
+        "build": ground.build.id if engine.builds else "",
         "engines": bool(library.engines),
         "trees": {tree.id: _tree(ground, tree) for tree in ground.trees},
         "checks": {check.id: _check(ground, check) for check in ground.checks},
@@ -70,6 +70,7 @@ def _tree(ground: Ground, tree: Tree) -> Data:
         "title": tree.title,
         "ground": chances.ground(tree),
         "covers": tree.covers,
+        "edition": _edition(tree),
         "start": tree.start,
         "cautions": list(tree.cautions),
         "nodes": {name: _node(node) for name, node in tree.nodes.items()},
@@ -85,6 +86,15 @@ def _tree(ground: Ground, tree: Tree) -> Data:
         ],
         "rows": {check: _row(rows) for check, rows in known.rows.items()},
     }
+
+
+def _edition(tree: Tree) -> list[str]:
+    """Which state of a tree this is, for those who hold a print of it."""
+    return [
+        f"{word}: {text}"
+        for word, text in (("Revision", tree.revision), ("Date", tree.date), ("Source", tree.source))
+        if text
+    ]
 
 
 def _mends(ground: Ground, fault: str) -> list[str]:

@@ -71,6 +71,7 @@ kits:
 ---
 tree: first
 title: The first
+revision: 7
 weights: {worn: 5, fine: 2, second: 3}
 other: 1
 start: a

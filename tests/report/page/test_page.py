@@ -342,6 +342,15 @@ def test_the_poster_marks_where_the_walk_stands(shown: Opener, own: Path) -> Non
     assert marked()
 
 
+def test_the_keyboard_follows_the_posters_connectors(shown: Opener, own: Path) -> None:
+    page = shown(own)
+    links = page.locator("#w-sheet a")
+    assert links.count() > 0
+    page.locator("#w-sheet a", has=page.locator("[id='node-go']")).focus()
+    page.keyboard.press("Enter")
+    assert page.get_by_label("Tree of the poster").input_value() == "second"
+
+
 @pytest.mark.parametrize(("width", "height"), [(768, 1024), (1024, 768), (360, 640)])
 def test_nothing_runs_off_the_side(shown: Opener, demo: tuple[cars.Car, Path], width: int, height: int) -> None:
     page = shown(demo[1], viewport={"width": width, "height": height}, has_touch=True)
@@ -389,5 +398,6 @@ def test_what_is_printed_is_the_walk_on_white(shown: Opener, own: Path) -> None:
     assert page.get_by_role("heading", level=2).first.is_visible()
     assert not page.locator("#w-poster").is_visible()
     assert page.locator("#w-page button:visible").count() == 0
+    assert page.get_by_text("Revision: 7").is_visible()
     ground = page.locator("body").evaluate("element => getComputedStyle(element).backgroundColor")
     assert ground == "rgb(255, 255, 255)"
