@@ -86,23 +86,25 @@ def _printed(
     found: "Estimate | Contradiction", library: "Library", session: "Session", job: "Job | None", args: Namespace
 ) -> dict[str, Any] | str:
     """Write the estimate's sheet; the sentence that says why not."""
+    from diagtree.cli import jobsheets
     from diagtree.estimate.estimate import Estimate
+    from diagtree.jobs.digest import of_library
     from diagtree.report.sheets.agreed import agreed
-    from diagtree.report.sheets.estimate import estimate_sheet
+    from diagtree.report.sheets.estimate import Said, estimate_sheet
+    from diagtree.report.sheets.found import told
     from diagtree.report.sheets.heading import Heading
     from diagtree.report.sheets.paper import PAPERS
 
     if not isinstance(found, Estimate):
         return "The answers contradict one another: there is nothing to print. Take them again."
-    paper = PAPERS[sheets.paper(args)]
+    paper, where = PAPERS[sheets.paper(args)], jobsheets.places(library, session)
+    answers = told(library, session, where)
     if job is None:
-        heading = Heading(printed=sheets.today(), tree=found.tree)
-        return sheets.write(args, estimate_sheet(found, heading, paper, args.amount))
-    from diagtree.cli import jobsheets
-
+        heading = Heading(printed=sheets.today(), tree=found.tree, library=of_library(library))
+        return sheets.write(args, estimate_sheet(found, heading, paper, args.amount, Said(answers)))
     said = tuple(agreed(job, found.engine, found.library.rates.currency))
-    heading = jobsheets.heading(library, session, job, library.trees[found.tree.id])
-    return sheets.write(args, estimate_sheet(found, heading, paper, args.amount, said))
+    heading = jobsheets.heading(library, session, job, library.trees[found.tree.id], where)
+    return sheets.write(args, estimate_sheet(found, heading, paper, args.amount, Said(answers, said)))
 
 
 def _show(found: "Estimate", args: Namespace, columns: int) -> int:

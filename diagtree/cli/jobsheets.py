@@ -1,8 +1,9 @@
 """The printed sheets of a walk: the heading with the job's number, its vehicle and its code, and the job sheet."""
 
 from argparse import Namespace
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from diagtree.cli import sheets
 
@@ -11,15 +12,21 @@ if TYPE_CHECKING:
     from diagtree.model.library import Library
     from diagtree.model.tree import Tree
     from diagtree.report.sheets.heading import Heading
+    from diagtree.report.sheets.verdict import Verdict
     from diagtree.scope.scope import Scope
     from diagtree.walk.result import Result
     from diagtree.walk.session import Session
+
+# Tree -> node -> address.
+Places: TypeAlias = Mapping[str, Mapping[str, str]]
 
 NO_OUTCOME = "No sheet was written: the walk has come to no outcome."
 NO_WORK = "No sheet was written: this library has no engine, so there is no work to print."
 
 
-def heading(library: "Library", session: "Session", job: "Job | None", tree: "Tree | None") -> "Heading":
+def heading(
+    library: "Library", session: "Session", job: "Job | None", tree: "Tree | None", where: "Places"
+) -> "Heading":
     """What a sheet says of a walk.
 
     Args:
@@ -27,7 +34,9 @@ def heading(library: "Library", session: "Session", job: "Job | None", tree: "Tr
         session: the walk.
         job: that holds it.
         tree: the one that the sheet comes from; None where faults were named.
+        where: the `places` of the trees that the walk came through.
     """
+    from diagtree.jobs.digest import of_library
     from diagtree.jobs.paper import code_of
     from diagtree.report.sheets.heading import Heading
 
@@ -37,7 +46,8 @@ def heading(library: "Library", session: "Session", job: "Job | None", tree: "Tr
         printed=sheets.today(),
         code=code_of(session),
         tree=tree,
-        place=_place(library, session) if tree else "",
+        place=_place(session, where) if tree else "",
+        library=of_library(library),
     )
 
 
@@ -48,29 +58,57 @@ def of_outcome(library: "Library", found: "Result", job: "Job | None", args: Nam
         return NO_OUTCOME
     if found.scope is None:
         return NO_WORK
-    return of_scope(replace(found.scope, library=library), session, job, args, from_tree=True)
+    from diagtree.report.sheets.found import told
+    from diagtree.report.sheets.verdict import verdict
+
+    where = places(library, session)
+    tree = library.trees[session.tree.id]
+    known = heading(library, session, job, tree, where)
+    said = verdict(found, told(library, session, where))
+    return _written(replace(found.scope, library=library), session, job, args, (known, said))
 
 
-def of_scope(
-    scope: "Scope", session: "Session", job: "Job | None", args: Namespace, *, from_tree: bool
+def of_named(
+    scope: "Scope", found: "Result", residual: float | None, job: "Job | None", args: Namespace
 ) -> dict[str, Any] | str:
-    """Write the job sheet of a scope in the library as it was read, with what the walk has found filled in.
+    """Write the job sheet of faults that were named beside a walk, with what the walk has found filled in.
 
-    `from_tree`: whether the walk came to these faults; else they were named. The same value as of `of_outcome`.
+    `residual`: how often the car would come back once they are mended. The same value as of `of_outcome`.
     """
-    from diagtree.report.sheets.agreed import Agreement, agreement
+    from diagtree.report.sheets import verdict
+    from diagtree.report.sheets.found import told
+
+    session, where = found.session, places(scope.library, found.session)
+    known = heading(scope.library, session, job, None, where)
+    said = verdict.of_named(found, residual, told(scope.library, session, where))
+    return _written(scope, session, job, args, (known, said))
+
+
+def _written(
+    scope: "Scope", session: "Session", job: "Job | None", args: Namespace, beside: "tuple[Heading, Verdict]"
+) -> dict[str, Any] | str:
+    """Write a job sheet, with what is known of the car and what the walk says."""
+    from diagtree.report.sheets.agreed import agreement
     from diagtree.report.sheets.job import job_sheet
     from diagtree.report.sheets.paper import PAPERS
 
-    tree = scope.library.trees[session.tree.id] if from_tree else None
-    known = heading(scope.library, session, job, tree)
-    said = agreement(job, scope.engine, scope.library.rates.currency) if job else Agreement()
-    return sheets.write(args, job_sheet(scope, known, PAPERS[sheets.paper(args)], session.known.findings, said))
+    known, said = beside
+    if job:
+        said = replace(said, agreement=agreement(job, scope.engine, scope.library.rates.currency))
+    paper = PAPERS[sheets.paper(args)]
+    return sheets.write(args, job_sheet(scope, known, paper, session.known.findings, said))
 
 
-def _place(library: "Library", session: "Session") -> str:
-    """Where the walk stands on the poster; '' where that can't be said."""
+def _place(session: "Session", where: "Places") -> str:
+    """Where the walk stands; which poster it is, where the walk came through several."""
+    here = session.here
+    place = where[here.tree.id].get(here.node.id, "")
+    return f"{place} of '{here.tree.title}'" if place and len(where) > 1 else place
+
+
+def places(library: "Library", session: "Session") -> "Places":
+    """Tree -> node -> where it stands on the tree's poster, for the trees that a walk came through."""
     from diagtree.draw.addresses import addresses
 
-    here = session.here
-    return addresses(library, library.trees[here.tree.id]).get(here.node.id, "")
+    trees = dict.fromkeys(stop.tree.id for stop in session.route.stops)
+    return {tree: addresses(library, library.trees[tree]) for tree in trees}

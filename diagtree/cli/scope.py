@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 
     from diagtree.cli.sessions import Bay
     from diagtree.scope.scope import Scope
+    from diagtree.walk.result import Result
 
 NAME = "scope"
 HELP = "work, hours and parts for one or more faults"
@@ -64,26 +65,49 @@ def _show(result: "Scope", car: "Bay", args: Namespace) -> int:
     from diagtree.report.lines import COLUMNS
     from diagtree.report.scope import as_json, as_text
 
-    written = _printed(result, car, args) if args.sheet is not None else None
+    believed = _believed(result, car)
+    written = _printed(result, car, believed, args) if args.sheet is not None else None
     if isinstance(written, str):
         return shared.refuse(written)
+    columns = streams.columns(sys.stdout, COLUMNS)
     if args.json:
-        sys.stdout.write(as_json(result, written))
+        from diagtree.report.walk import scope_data
+
+        beside = scope_data(*believed) if believed else {}
+        sys.stdout.write(as_json(result, beside | ({"sheet": written} if written else {})))
+    elif written:
+        streams.show(sheets.sentence(written))
     else:
-        columns = streams.columns(sys.stdout, COLUMNS)
-        streams.show(sheets.sentence(written) if written else as_text(result, columns))
+        from diagtree.report.walk import scope_text
+
+        streams.show((f"{scope_text(*believed, columns)}\n" if believed else "") + as_text(result, columns))
     return shared.DONE
 
 
-def _printed(result: "Scope", car: "Bay", args: Namespace) -> "dict[str, Any] | str":
-    if car.session is not None:
-        from diagtree.cli.jobsheets import of_scope
+def _believed(result: "Scope", car: "Bay") -> "tuple[Result, float | None] | None":
+    """What a job's walk says, and how often the car would come back after this scope; None without a job."""
+    if car.session is None:
+        return None
+    from diagtree.walk.result import left_by
+    from diagtree.walk.result import result as walked
 
-        # Faults that were named come from no tree.
-        return of_scope(result, car.session, car.job, args, from_tree=not args.faults)
+    return walked(car.session), left_by(car.session, result.faults)
+
+
+def _printed(
+    result: "Scope", car: "Bay", believed: "tuple[Result, float | None] | None", args: Namespace
+) -> "dict[str, Any] | str":
+    if believed is not None:
+        from diagtree.cli import jobsheets
+
+        found, residual = believed
+        if args.faults:  # those that were named come from no tree
+            return jobsheets.of_named(result, found, residual, car.job, args)
+        return jobsheets.of_outcome(result.library, found, car.job, args)
+    from diagtree.jobs.digest import of_library
     from diagtree.report.sheets.heading import Heading
     from diagtree.report.sheets.job import job_sheet
     from diagtree.report.sheets.paper import PAPERS
 
-    made = job_sheet(result, Heading(printed=sheets.today()), PAPERS[sheets.paper(args)])
-    return sheets.write(args, made)
+    known = Heading(printed=sheets.today(), library=of_library(result.library))
+    return sheets.write(args, job_sheet(result, known, PAPERS[sheets.paper(args)]))

@@ -1,5 +1,6 @@
 """What the ways of a visit end in: outcomes with their means, and how often a car would come back."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -33,6 +34,13 @@ class _Outcome:
     parts: list[float] = field(default_factory=list)
     back: float = 0.0
 
+    def take(self, other: "_Outcome") -> None:
+        """The ways of another one, too."""
+        self.chances += other.chances
+        self.hours += other.hours
+        self.parts += other.parts
+        self.back += other.back
+
 
 class Endings:
     """Endings come in; outcomes come out."""
@@ -62,9 +70,17 @@ class Endings:
         """How often the car comes back with another cause, whatever the outcome."""
         return min(1.0, sum(one.back for one in self._outcomes.values()) / sum(self.settled))
 
-    def outcomes(self, shop: Shop) -> tuple[End, ...]:
-        """The outcomes, the likeliest first; ties by their faults."""
-        found = (_mean(one, shop) for one in self._outcomes.values())
+    def outcomes(self, shop: Shop, possible: Callable[[str], bool]) -> tuple[End, ...]:
+        """The outcomes, the likeliest first; ties by their faults.
+
+        `possible`: whether some build that the car may be can have a fault. One that none can have is not named, and
+        outcomes that differ in nothing else are one.
+        """
+        merged: dict[frozenset[str], _Outcome] = {}
+        for one in self._outcomes.values():
+            faults = tuple(fault for fault in one.faults if possible(fault)) or one.faults
+            merged.setdefault(frozenset(faults), _Outcome(faults)).take(one)
+        found = (_mean(one, shop) for one in merged.values())
         return tuple(sorted(found, key=lambda one: (-one.probability, one.faults)))
 
 

@@ -7,6 +7,7 @@ from diagtree.estimate.knowledge import Knowledge
 from diagtree.estimate.law import Law, Spread
 from diagtree.estimate.result import DOTS, STAGES, Deposit, End, Estimate, Stage, StageName, TooMany, count
 from diagtree.estimate.summing import Summing
+from diagtree.estimate.waiting import Waiting, waiting
 from diagtree.estimate.ways import MOST, ways
 from diagtree.graph.serving import suited
 from diagtree.model.engine import Build, Engine
@@ -27,6 +28,7 @@ __all__ = [
     "StageName",
     "TooMany",
     "Visit",
+    "Waiting",
     "count",
     "estimate",
 ]
@@ -67,13 +69,16 @@ def estimate(visit: Visit, slow: float = 1.0, most: int = MOST) -> Estimate | Co
         return now
     of = Knowledge(library, visit.tree, visit.engine, visit.findings, visit.unknown)
     summing = Summing(of, now, visit.engine, slow)
-    for columns in _alike(of, now):
-        found = ways(of, [now.builds[column] for column in columns], now.joint[:, columns], most)
+    groups = [(columns, [now.builds[column] for column in columns]) for columns in _alike(of, now)]
+    for columns, builds in groups:
+        found = ways(of, builds, now.joint[:, columns], most)
         if isinstance(found, int):
             return TooMany(found)
         for way in found:
             summing.add(way, columns)
-    return summing.estimate(visit.tree, slow)
+    return summing.estimate(
+        visit.tree, slow, lambda: waiting(of, ((builds, now.joint[:, columns]) for columns, builds in groups), most)
+    )
 
 
 def _alike(of: Knowledge, now: Belief) -> Iterable[Sequence[int]]:

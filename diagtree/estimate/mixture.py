@@ -19,6 +19,8 @@ from diagtree.graph.pricing import exact, mean_hours
 from diagtree.model.quantity import Hours
 
 Spectrum: TypeAlias = NDArray[np.complex128]
+Integers: TypeAlias = NDArray[np.intp]
+Flags: TypeAlias = NDArray[np.bool_]
 
 # Hours from cell to cell, finest first. The contract asks for 0.05 or finer.
 GRIDS = (Fraction(1, 100), Fraction(1, 50), Fraction(1, 20))
@@ -33,6 +35,8 @@ _NOISE = 1e-15
 # of its run. A sum of many spread hours is smooth, and most of its frequencies are such.
 _FAINT = 1e-17
 _MANY = 16  # ways; fewer are sooner multiplied out than looked over
+# Numbers of a product that are worked out together: half a megabyte.
+_TOGETHER = 1 << 15
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +125,17 @@ def _plain(ways: Sequence[Sum]) -> Iterator[_Piece]:
         )
 
 
-class _Way(NamedTuple):
-    chance: float
-    shift: int  # cells of the grid at which it begins
-    wide: int  # cells that its variables span
-    many: int  # its variables
-    spread: bytes  # its variables, a bit each: eight of them side by side are a bunch
+class _Group(NamedTuple):
+    """Ways whose hours lie on one grid and that cost the same in parts."""
+
+    chance: Floats  # (ways,)
+    shift: Integers  # (ways,): the cell of the grid at which each begins
+    beside: Integers  # (ways,): the part of it that is not of its variables' least hours
+    holds: Flags  # (ways, variables)
+
+    def some(self, ways: Integers | Flags) -> "_Group":
+        """A part of it."""
+        return _Group(self.chance[ways], self.shift[ways], self.beside[ways], self.holds[ways])
 
 
 def _spread(ways: Sequence[Sum], points: Mapping[str, Hours], step: Fraction) -> Iterator[_Piece]:
@@ -135,12 +144,10 @@ def _spread(ways: Sequence[Sum], points: Mapping[str, Hours], step: Fraction) ->
         return
     met = frozenset[str]().union(*[way.spread for way in ways])
     names = [name for name in points if name in met]
-    rows = cells([points[name] for name in names], float(step))
-    field = _Field(rows)
     least = {name: exact(points[name].optimistic) for name in names}
-    wide = {name: len(row) - 1 for name, row in zip(names, rows, strict=True)}
-    for (beside, parts), group in _groups(ways, least, wide, step):
-        first = min([way.shift for way in group])
+    field = _Field(cells([points[name] for name in names], float(step)), [int(one // step) for one in least.values()])
+    for (beside, parts), group in _groups(ways, least, step):
+        first = int(group.shift.min())
         chances = field.mixed(group, first)
         places = np.nonzero(chances)[0]
         hours = float(beside) + (places + first) * step.numerator / step.denominator
@@ -148,150 +155,143 @@ def _spread(ways: Sequence[Sum], points: Mapping[str, Hours], step: Fraction) ->
 
 
 def _groups(
-    ways: Sequence[Sum], least: Mapping[str, Fraction], wide: Mapping[str, int], step: Fraction
-) -> Iterable[tuple[tuple[Fraction, float], list[_Way]]]:
+    ways: Sequence[Sum], least: Mapping[str, Fraction], step: Fraction
+) -> Iterator[tuple[tuple[Fraction, float], _Group]]:
     """(hours beside the grid, parts) -> the ways. In whole numbers of a common denominator: fractions are slow."""
     certain = [way.certain.as_integer_ratio() for way in ways]
     whole = lcm(step.denominator, *{one.denominator for one in least.values()}, *{below for _, below in certain})
     cell, starts = int(step * whole), {name: int(one * whole) for name, one in least.items()}
-    bits = {name: 1 << at for at, name in enumerate(least)}
-    size = -(-len(bits) // 8)
-    groups: dict[tuple[int, float], list[_Way]] = {}
-    for way, (above, below) in zip(ways, certain, strict=True):
-        names = way.spread
-        shift, beside = divmod(above * (whole // below) + sum(map(starts.__getitem__, names)), cell)
-        spread = sum(map(bits.__getitem__, names)).to_bytes(size, "little")
-        one = _Way(way.chance, shift, sum(map(wide.__getitem__, names)), len(names), spread)
-        groups.setdefault((beside, way.parts), []).append(one)
-    return (((Fraction(beside, whole), parts), group) for (beside, parts), group in groups.items())
+    place = {name: at for at, name in enumerate(least)}
+    holds = np.zeros((len(ways), len(place)), dtype=np.bool_)
+    columns = [place[name] for way in ways for name in way.spread]
+    holds[np.repeat(np.arange(len(ways)), [len(way.spread) for way in ways]), columns] = True
+    groups: dict[tuple[int, float], tuple[list[int], list[int]]] = {}
+    for at, (way, (above, below)) in enumerate(zip(ways, certain, strict=True)):
+        shift, beside = divmod(above * (whole // below) + sum(map(starts.__getitem__, way.spread)), cell)
+        rows, shifts = groups.setdefault((beside, way.parts), ([], []))
+        rows.append(at)
+        shifts.append(shift)
+    chances = np.array([way.chance for way in ways])
+    own = holds @ np.array([int(one // cell) for one in starts.values()])
+    for (beside, parts), (rows, shifts) in groups.items():
+        begins = np.array(shifts)
+        yield (Fraction(beside, whole), parts), _Group(chances[rows], begins, begins - own[rows], holds[rows])
 
 
 class _Field:
-    """Spectra: of each variable once for each length, and of sums of them.
+    """Spectra of each variable, once for each length, and of mixtures of sums of them."""
 
-    Products of a few variables that stand side by side are kept: ways have many of them in common.
-    """
+    __slots__ = ("_circles", "_least", "_ones", "_rows", "_wide")
 
-    __slots__ = ("_known", "_ones", "_rows", "_stack")
-
-    def __init__(self, rows: Sequence[Floats]) -> None:
-        self._rows = rows
+    def __init__(self, rows: Sequence[Floats], least: Sequence[int]) -> None:
+        """Of variables: their chances, and the cell from which each is reckoned."""
+        self._rows, self._least = rows, np.array(least)
+        self._wide = np.array([len(row) - 1 for row in rows])
         self._ones: dict[tuple[int, int], Spectrum] = {}  # by length and variable
-        self._known: dict[int, dict[int, Spectrum]] = {}  # by length, then by bunch
-        self._stack: dict[int, list[Spectrum]] = {}
+        self._circles: dict[int, Spectrum] = {}  # by length
 
-    def mixed(self, group: Sequence[_Way], first: int) -> Floats:
+    def mixed(self, group: _Group, first: int) -> Floats:
         """The chances of the cells from `first` on: sum over ways of chance times the convolution of its variables."""
-        long = quick_length(1 + max([way.shift - first + way.wide for way in group]))
-        total = self._total(group, first, long)
-        whole = sum([way.chance for way in group])
+        long = quick_length(1 + int((group.shift - first + group.holds @ self._wide).max()))
+        total = np.zeros(long // 2 + 1, dtype=np.complex128)
+        if len(group.chance) < _MANY:
+            self._add_one_by_one(total, group, first, long)
+        else:
+            for run in _runs(group):
+                self._add(total, run, first, long)
         chances = np.fft.irfft(total, long)
+        whole = float(group.chance.sum())
         chances[chances < _NOISE * whole] = 0.0
         return np.asarray(chances * (whole / chances.sum()), dtype=np.float64)
 
-    def _total(self, group: Sequence[_Way], first: int, long: int) -> Spectrum:
-        """The spectrum of the mixture. Ways that begin at the same cell are summed before they are moved there."""
-        total = np.zeros(long // 2 + 1, dtype=np.complex128)
-        roots: Spectrum = np.exp(-2j * np.pi / long * np.arange(long))
-        for run in _runs(group):
-            heard = self._heard(run, long)
-            places = np.arange(heard)
-            for shift, held in self._by_shift(run, long, heard).items():
-                total[:heard] += held.view(np.complex128) * roots[places * (shift - first) % long]
-        return total
+    def _add_one_by_one(self, total: Spectrum, group: _Group, first: int, long: int) -> None:
+        """Add the spectrum of a few ways."""
+        places = np.arange(len(total))
+        for chance, shift, holds in zip(group.chance.tolist(), group.shift.tolist(), group.holds, strict=True):
+            product = np.full(len(total), chance, dtype=np.complex128)
+            for at in holds.nonzero()[0].tolist():
+                product *= self._one(at, long)
+            if shift > first:
+                product *= self._circle(long)[places * (shift - first) % long]
+            total += product
 
-    def _by_shift(self, run: Sequence[_Way], long: int, heard: int) -> dict[int, Floats]:
-        """Cell at which ways begin -> the sum of their spectra, each by its chance; as in `_products`."""
-        found: dict[int, Floats] = {}
-        weighed = np.empty(2 * heard)
-        for way, product in self._products(run, long, heard):
-            held = found.get(way.shift)
-            if held is None:
-                found[way.shift] = product * way.chance
-            else:
-                np.multiply(product, way.chance, out=weighed)
-                held += weighed
-        return found
-
-    def _heard(self, run: Sequence[_Way], long: int) -> int:
-        """The number of frequencies, from the lowest, beyond which all products of these ways are below `_FAINT`.
-
-        A spectrum is nowhere larger than 1, so a way's product is at most that of the loudest few of all variables of
-        the run, as many as the way with the fewest has.
-        """
-        every = long // 2 + 1
-        if len(run) < _MANY:
-            return every
-        together = 0
-        for way in run:
-            together |= int.from_bytes(way.spread, "little")
-        met = [at for at in range(together.bit_length()) if together >> at & 1]
-        loud = np.sort(np.abs([self._one(at, long) for at in met]), axis=0)[-min([way.many for way in run]) :]
-        above = np.nonzero(loud.prod(axis=0) >= _FAINT)[0]
-        return int(above[-1]) + 1 if len(above) else 1
-
-    def _products(self, group: Sequence[_Way], long: int, heard: int) -> Iterator[tuple[_Way, Floats]]:
-        """The product of each way's spectra, good until the next; ways that begin alike share what they begin with.
-
-        Real and imaginary parts side by side: to weigh and to add them so takes half the time.
-        """
-        known = self._known.setdefault(long, {}) if heard > long // 2 else {}
-        size = len(group[0].spread)
-        stack = self._stacked(long, heard, size)
-        flat = [one.view(np.float64) for one in stack]
-        top = [0] * (size + 1)  # where the product of the first bunches stands: the same place where one is empty
-        held = b""
-        for way in sorted(group, key=lambda one: one.spread):
-            same = 0
-            for one, other in zip(held, way.spread, strict=False):
-                if one != other:
-                    break
-                same += 1
-            held = way.spread
-            for depth in range(same, size):
-                inside = held[depth]
-                if not inside:
-                    top[depth + 1] = top[depth]
-                    continue
-                here = known.get(depth << 8 | inside)
-                if here is None:
-                    here = self._bunch(known, depth << 8 | inside, long, heard)
-                np.multiply(stack[top[depth]], here, out=stack[depth + 1])
-                top[depth + 1] = depth + 1
-            yield way, flat[top[size]]
-
-    def _stacked(self, long: int, heard: int, size: int) -> list[Spectrum]:
-        """Room for the products of the first bunches of a way, from none to all; that of none is 1."""
-        stack = self._stack.setdefault(long, [np.ones(long // 2 + 1, dtype=np.complex128)])
-        stack += [np.empty_like(stack[0]) for _ in range(len(stack), size + 1)]
-        return [one[:heard] for one in stack]
-
-    def _bunch(self, known: dict[int, Spectrum], bunch: int, long: int, heard: int) -> Spectrum:
-        """The product of a bunch's variables: of the bunch without its last one, and that."""
-        found = known.get(bunch)
-        if found is None:
-            depth, inside = bunch >> 8, bunch & 0xFF
-            last = inside.bit_length() - 1
-            found = self._one(8 * depth + last, long)[:heard]
-            if rest := inside ^ 1 << last:
-                found = self._bunch(known, depth << 8 | rest, long, heard) * found
-            known[bunch] = found
-        return found
+    def _add(self, total: Spectrum, run: _Group, first: int, long: int) -> None:
+        """Add the spectrum of a run of ways, some frequencies at a time, so that their products stay in the cache."""
+        met = np.nonzero(run.holds.any(axis=0))[0]
+        ones = np.array([self._one(at, long) for at in met.tolist()])
+        heard = _heard(run, ones)
+        bunches = _bunches(run.holds[:, met])
+        roots = self._circle(long)
+        # Moved to their least hours here, so that only what is beside the variables is left of where a way begins.
+        ones = ones[:, :heard] * roots[np.outer(self._least[met], np.arange(heard)) % long]
+        besides, begins = np.unique(run.beside, return_index=True)  # in a run the ways stand in order of `beside`
+        many = max(1, _TOGETHER // len(run.chance))
+        for start in range(0, heard, many):
+            here = slice(start, min(start + many, heard))
+            held = np.add.reduceat(_products(bunches, ones[:, here]) * run.chance[:, None], begins, axis=0)
+            places = np.arange(here.start, here.stop)
+            total[here] += (held * roots[np.outer(besides - first, places) % long]).sum(axis=0)
 
     def _one(self, at: int, long: int) -> Spectrum:
-        """The spectrum of one variable."""
+        """The spectrum of one variable's cells."""
         found = self._ones.get((long, at))
         if found is None:
             found = self._ones[long, at] = np.fft.rfft(self._rows[at], long)
         return found
 
+    def _circle(self, long: int) -> Spectrum:
+        """What a move by so many cells makes of the lowest frequency, for each number of them."""
+        found = self._circles.get(long)
+        if found is None:
+            found = self._circles[long] = np.exp(-2j * np.pi / long * np.arange(long))
+        return found
 
-def _runs(group: Sequence[_Way]) -> Iterable[list[_Way]]:
-    """Ways with about as many variables, fewer than twice as many as any other of the run."""
-    found: dict[int, list[_Way]] = {}
-    for way in group:
-        found.setdefault(way.many.bit_length(), []).append(way)
-    return found.values()
+
+def _heard(run: _Group, ones: Spectrum) -> int:
+    """The number of frequencies, from the lowest, beyond which all products of these ways are below `_FAINT`.
+
+    A spectrum is nowhere larger than 1, so a way's product is at most that of the loudest few of all variables of
+    the run, as many as the way with the fewest has.
+    """
+    if len(run.chance) < _MANY:
+        return len(ones[0])
+    loud = np.sort(np.abs(ones), axis=0)[-int(run.holds.sum(axis=1).min()) :]
+    above = np.nonzero(loud.prod(axis=0) >= _FAINT)[0]
+    return int(above[-1]) + 1 if len(above) else 1
+
+
+_Bunch: TypeAlias = tuple[slice, Integers]  # variables side by side; (ways,): which of them, a bit each
+
+
+def _bunches(holds: Flags) -> list[_Bunch]:
+    """A few variables at a time: the more ways there are, the more pay for multiplying out all that these may hold."""
+    ways, variables = holds.shape
+    size = max(1, min(8, ways.bit_length() - 2))
+    found = []
+    for begin in range(0, variables, size):
+        here = slice(begin, min(begin + size, variables))
+        found.append((here, holds[:, here] @ (1 << np.arange(here.stop - begin))))
+    return found
+
+
+def _products(bunches: Sequence[_Bunch], ones: Spectrum) -> Spectrum:
+    """(ways, frequencies): the product of each way's spectra."""
+    product: Spectrum | None = None
+    for variables, which in bunches:
+        table = np.ones((1, ones.shape[1]), dtype=np.complex128)
+        for one in ones[variables]:
+            table = np.concatenate([table, table * one])
+        product = table[which] if product is None else np.multiply(product, table[which], out=product)
+    assert product is not None  # a way has a variable
+    return product
+
+
+def _runs(group: _Group) -> Iterator[_Group]:
+    """Ways with about as many variables, fewer than twice as many as any other of the run; by what is beside them."""
+    ordered = group.some(np.argsort(group.beside, kind="stable"))
+    lengths = np.frexp(ordered.holds.sum(axis=1))[1]
+    for length in sorted(set(lengths.tolist())):
+        yield ordered.some(lengths == length)
 
 
 def quick_length(least: int) -> int:

@@ -1,13 +1,14 @@
 """What an estimate says: outcomes, stages, the whole law of hours and money, and the twenty dots."""
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from math import floor
 from typing import Literal, TypeAlias
 
 from diagtree.estimate.law import REACHED, Law
+from diagtree.estimate.waiting import Waiting
 from diagtree.model.engine import Build, Engine, Part
 from diagtree.model.library import Library
 from diagtree.model.tree import Tree
@@ -26,7 +27,8 @@ class End:
     """An outcome that the visit may come to. Hours, parts and cost are means over the ways that lead to it.
 
     Attributes:
-        faults: as the tree first writes them; empty where the tree has no way on.
+        faults: as the tree first writes them, without those that no possible build can have; empty where the tree has
+            no way on.
         probability: P(outcome | answers so far), above 0; those of an estimate sum to 1.
         hours: of the whole visit, checks already answered among it.
         parts: the cheapest order, in the shop's currency before tax.
@@ -54,8 +56,6 @@ class Stage:
         found: how often it is known by the end of it what the outcome is.
         hours, cost: over all visits, of the work up to this stage; cost before extras and tax.
         price: the same as the customer pays, extras and tax among it.
-        alone: what this stage's own work costs the customer where it is reached, extras and tax among it, reckoned as
-            a bill of its own; None where it is never reached.
         share: the mean of this stage's own work over all visits, extras among it, before tax; the three sum to the mean
             of `Estimate.net`.
     """
@@ -67,8 +67,12 @@ class Stage:
     hours: Law
     cost: Law
     price: Law
-    alone: Law | None
     share: float
+
+    @property
+    def always(self) -> bool:
+        """Whether every visit reaches it."""
+        return self.reached > 1 - REACHED
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +110,21 @@ class Estimate:
     residual: float  # how often the car would come back with another cause, whatever the outcome
     deposits: tuple[Deposit, ...]  # the likeliest first
     grid: float  # hours between two cells of the grid of three-point hours; 0 where there are none
+    reckon_reaching: Callable[[], tuple[Law | None, ...]]  # `reaching`; only who reads it pays for it
+    reckon_waiting: Callable[[], Waiting | None]  # `waiting`, likewise
+
+    @cached_property
+    def reaching(self) -> tuple[Law | None, ...]:
+        """What the work up to each stage costs the customer in those visits that reach it; None where none does.
+
+        What to authorise once a stage is reached: `Stage.price` counts the visits that never get there, too.
+        """
+        return self.reckon_reaching()
+
+    @cached_property
+    def waiting(self) -> Waiting | None:
+        """The waits still to come, such as a cold soak; None where there are too many ways."""
+        return self.reckon_waiting()
 
     @cached_property
     def dots(self) -> tuple[float, ...]:

@@ -1,6 +1,6 @@
 """From the ways of a visit to its estimate: each way's work is billed by stage, then all ways are mixed."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import NamedTuple, TypeAlias
 
@@ -13,6 +13,7 @@ from diagtree.estimate.knowledge import Knowledge
 from diagtree.estimate.law import Law, law
 from diagtree.estimate.mixture import Atoms, Sum, mixture
 from diagtree.estimate.result import STAGES, Deposit, Estimate, Stage
+from diagtree.estimate.waiting import Waiting
 from diagtree.estimate.ways import Way
 from diagtree.model.engine import Build, Engine
 from diagtree.model.library import Shop
@@ -23,14 +24,13 @@ from diagtree.reason.tables import Floats
 # Chance by units of certain hours, set of three-point hours, and parts.
 _Tally: TypeAlias = dict[tuple[int, int, float], float]
 _Key: TypeAlias = tuple[int, int, float]
-_DECIMALS = 9  # the same difference of two bills by another sum is one figure
 
 
 class _Bill(NamedTuple):
     """What a way takes in one build, but for its plain checks."""
 
     stages: tuple[_Key, _Key, _Key]  # the work up to each stage
-    own: tuple[_Key | None, _Key | None]  # the strip-down's own work and the repair's own; None: not reached
+    reached: tuple[bool, bool]  # whether there is work of the strip-down's own, and of the repair's own
     close: tuple[float, float] | None  # hours and parts of what is only taken off and closed; None: nothing opened
     owing: frozenset[str]
     last: int  # the last stage that has work, a place in STAGES
@@ -51,8 +51,8 @@ class Summing:
         "_now",
         "_of",
         "_owing",
-        "_own",
         "_plain",
+        "_reached",
         "_stages",
     )
 
@@ -66,7 +66,7 @@ class Summing:
         self._met: dict[tuple[int, str, int, tuple[str, ...] | None], _Bill] = {}
         self._endings = Endings()
         self._stages: tuple[_Tally, _Tally, _Tally] = ({}, {}, {})  # the work up to each stage
-        self._own: tuple[_Tally, _Tally] = ({}, {})  # the strip-down's own work and the repair's own, where reached
+        self._reached: tuple[_Tally, _Tally] = ({}, {})  # the same up to strip-down and repair, where they are reached
         # Hours and parts of what is only taken off and closed -> chance
         self._close: dict[tuple[float, float], float] = {}
         self._owing: dict[str, float] = {}  # part with a deposit -> chance
@@ -85,9 +85,9 @@ class Summing:
         ):
             key = (units + more, spread, parts)
             tally[key] = tally.get(key, 0.0) + chance
-        for tally, more, own in zip(self._own, (late, 0), bill.own, strict=True):
-            if own:
-                key = (own[0] + more, own[1], own[2])
+        for tally, reached, (units, spread, parts) in zip(self._reached, bill.reached, bill.stages[1:], strict=True):
+            if reached:
+                key = (units + early + late, spread, parts)
                 tally[key] = tally.get(key, 0.0) + chance
         if bill.close:
             self._close[bill.close] = self._close.get(bill.close, 0.0) + chance
@@ -124,10 +124,7 @@ class Summing:
                 (*done.outside.plus(looking), opened),
                 (*whole, order.cost),
             ),
-            own=(
-                (*looking, round(opened - early, _DECIMALS)) if done.opened else None,
-                (*bills.steps(mending), round(order.cost - opened, _DECIMALS)) if mending else None,
-            ),
+            reached=(bool(done.opened), bool(mending)),
             close=closing if done.opened else None,
             owing=order.owing,
             last=2 if mending else 1 if done.opened else 0,
@@ -135,8 +132,8 @@ class Summing:
             unmended=bills.unmended(way.tree, every),
         )
 
-    def estimate(self, tree: Tree, slow: float) -> Estimate:
-        """The estimate of all ways that came in."""
+    def estimate(self, tree: Tree, slow: float, waiting: Callable[[], Waiting | None]) -> Estimate:
+        """The estimate of all ways that came in. `waiting`: reckons the waits of the visit."""
         shop = self._of.library.rates
         atoms = [self._mixed(tally) for tally in self._stages]
         whole = atoms[-1]
@@ -144,6 +141,7 @@ class Summing:
         shares = [float(column.sum()) for column in self._now.joint.T]
         possible = [at for at, share in enumerate(shares) if share > 0.0]
         builds = tuple(self._now.builds[at] for at in possible)
+        stages = self._stages_of(shop, atoms, nets)
         return Estimate(
             library=self._of.library,
             tree=tree,
@@ -154,17 +152,33 @@ class Summing:
             findings=tuple(self._of.findings.values()),
             slow=slow,
             belief=self._now,
-            outcomes=self._endings.outcomes(shop),
+            outcomes=self._endings.outcomes(shop, self._possible(builds)),
             hours=law(whole.hours, whole.chances, whole.mean_hours),
             cost=_cost(shop, whole),
             net=nets[-1],
             price=_taxed(shop, nets[-1]),
-            stages=self._stages_of(shop, atoms, nets),
+            stages=stages,
             close_up=self._close_up(shop),
             extras=tuple(_mean_extras(shop, whole)),
             residual=self._endings.residual,
             deposits=self._deposits(),
             grid=max(one.grid for one in atoms),
+            reckon_reaching=lambda: self._reaching(shop, stages),
+            reckon_waiting=waiting,
+        )
+
+    def _possible(self, builds: Sequence[Build]) -> Callable[[str], bool]:
+        faults = self._of.library.faults
+        return lambda name: name not in faults or any(faults[name].when.admits(one.features) for one in builds)
+
+    def _reaching(self, shop: Shop, stages: Sequence[Stage]) -> tuple[Law | None, ...]:
+        first, *others = stages
+        return (
+            first.price,
+            *(
+                stage.price if stage.always else _taxed(shop, _net(shop, self._mixed(tally))) if tally else None
+                for stage, tally in zip(others, self._reached, strict=True)
+            ),
         )
 
     def _mixed(self, tally: _Tally) -> Atoms:
@@ -176,8 +190,7 @@ class Summing:
         return mixture(sums, self._catalogue.points)
 
     def _stages_of(self, shop: Shop, atoms: Sequence[Atoms], nets: Sequence[Law]) -> tuple[Stage, ...]:
-        reached = [1.0, *(sum(tally.values()) for tally in self._own)]
-        own = [nets[0], *(_net(shop, self._mixed(tally)) if tally else None for tally in self._own)]
+        reached = [1.0, *(sum(tally.values()) for tally in self._reached)]
         settled = self._endings.settled
         before = [0.0, *(one.mean for one in nets)]
         return tuple(
@@ -189,7 +202,6 @@ class Summing:
                 hours=law(atoms[at].hours, atoms[at].chances, atoms[at].mean_hours),
                 cost=_cost(shop, atoms[at]),
                 price=_taxed(shop, nets[at]),
-                alone=_taxed(shop, alone) if (alone := own[at]) else None,
                 share=max(0.0, nets[at].mean - before[at]),
             )
             for at, name in enumerate(STAGES)

@@ -10,7 +10,6 @@ from diagtree.reason.looking import Look, Possible, meant
 from diagtree.reason.stopping import Stop
 from diagtree.report import chances
 from diagtree.report.lines import COLUMNS, join, money, pad, wrap
-from diagtree.report.question import close_call
 from diagtree.walk.advice import Next, hint
 from diagtree.walk.session import Session
 
@@ -115,6 +114,18 @@ def hint_lines(session: Session) -> list[str]:
     return [f"By cost alone{ahead}: '{check.id}' first, {price}: {check.ask} The tree asks for '{found.asked}'."]
 
 
+def hint_brief(session: Session) -> str:
+    """The same in a few words; '' where there is none."""
+    found = hint(session)
+    if found is None:
+        return ""
+    currency = session.case.library.rates.currency
+    if found.check is None:
+        return f"By cost alone: stop and repair, {money(Fraction(found.stop), currency)}."
+    named = f"'{found.check}' first" if found.parts else "this check"
+    return f"By cost alone: {named}, {money(Fraction(found.price), currency)}."
+
+
 def _contradicted(found: Next) -> str:
     checks = "" if isinstance(found.belief, Belief) else join(found.belief.checks)
     return f"The answers to {checks} can't stand together in any car of this tree. Take them again."
@@ -127,6 +138,8 @@ def _chances(found: Next, now: Belief) -> list[str]:
 
 def _close_calls(found: Next) -> list[str]:
     """Readings and patterns of the answers known that are too close to call, and what would clear them."""
+    from diagtree.report.question import close_call  # the words of a walk, which `--json` does without
+
     return [close_call(found.session, found.session.known.findings[name]) for name in found.session.close_calls]
 
 

@@ -1,6 +1,6 @@
 """Chances as people read them: counts of one hundred cars like this, with their ground."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from math import floor
 from typing import TypedDict
 
@@ -54,6 +54,11 @@ def as_lines(library: Library, by_fault: Mapping[str, float]) -> list[str]:
     if rare:
         lines.append(f"fewer than 5 in 100 each: {rare} more {'causes' if rare > 1 else 'cause'}")
     return lines
+
+
+def one_of(titles: Sequence[str]) -> str:
+    """Causes that were not told apart: 'one of: A; B'. Titles may hold commas of their own. One alone is its title."""
+    return f"one of: {'; '.join(titles)}" if len(titles) > 1 else "".join(titles)
 
 
 def title(library: Library, cause: str) -> str:

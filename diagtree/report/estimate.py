@@ -6,7 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from diagtree.estimate.customer import round_up
-from diagtree.estimate.estimate import End, Estimate, Stage
+from diagtree.estimate.estimate import End, Estimate, Law, Stage, Waiting
 from diagtree.model.library import NOTICE
 from diagtree.reason.belief import Contradiction
 from diagtree.report import chances
@@ -27,8 +27,9 @@ def as_json(
 def as_data(found: Estimate | Contradiction, session: Session, amount: float | None = None) -> dict[str, Any]:
     """Ids as in the files, hours and money as numbers, not rounded. `cost` is before extras and tax.
 
-    `price` is what a customer pays: extras and tax among it. `amount` is what is to be authorised: the one asked for,
-    else the least rounded price that is enough in 80 of 100. Where the answers contradict one another there is nothing
+    `price` is what a customer pays: extras and tax among it; `price_reached` is that of the visits alone that get to a
+    stage. `amount` is what is to be authorised: the one asked for, else the least rounded price that is enough in 80 of
+    100. Where the answers contradict one another there is nothing
     to mix: `contradiction` names them.
     """
     case = session.case
@@ -45,17 +46,19 @@ def as_data(found: Estimate | Contradiction, session: Session, amount: float | N
         "answers": [finding.check for finding in found.findings],
         "slow": found.slow,
         "belief": chances.as_data(found.belief.by_fault),
+        "conflict": found.belief.conflict,
         "outcomes": [_end(one) for one in found.outcomes],
         "hours": asdict(found.hours.spread),
         "cost": asdict(found.cost.spread),
         "price": asdict(found.price.spread),
-        "stages": [_stage(one) for one in found.stages],
+        "stages": [_stage(one, there) for one, there in zip(found.stages, found.reaching, strict=True)],
         "close_up": found.close_up,
         "residual": found.residual,
         "amount": {"amount": limit, "share": found.price.within(limit), "dots": found.dots_within(limit)},
         "dots": list(found.dots),
         "extras": [{"title": one.title, "mean": mean} for one, mean in zip(shop.extras, found.extras, strict=True)],
         "tax": shop.tax,
+        "waiting": _waiting(found.waiting),
         "deposits": [
             {"part": one.part.id, "deposit": one.part.deposit, "probability": one.probability} for one in found.deposits
         ],
@@ -83,7 +86,15 @@ def _end(one: End) -> dict[str, Any]:
     }
 
 
-def _stage(one: Stage) -> dict[str, Any]:
+def _waiting(one: Waiting | None) -> dict[str, Any] | None:
+    """Null where there are too many ways."""
+    if one is None:
+        return None
+    nights = [{"nights": many, "probability": chance} for many, chance in one.nights]
+    return {"probability": one.often, "hours": one.hours, "longest": one.longest, "nights": nights}
+
+
+def _stage(one: Stage, there: Law | None) -> dict[str, Any]:
     hours, cost, price = one.hours.spread, one.cost.spread, one.price.spread
     return {
         "stage": one.stage,
@@ -93,7 +104,13 @@ def _stage(one: Stage) -> dict[str, Any]:
         "hours": {"p50": hours.p50, "p80": hours.p80, "mean": hours.mean},
         "cost": {"p50": cost.p50, "p80": cost.p80, "mean": cost.mean},
         "price": {"p50": price.p50, "p80": price.p80, "mean": price.mean},
+        "price_reached": _reached(there),
     }
+
+
+def _reached(there: Law | None) -> dict[str, float] | None:
+    """Of the visits that reach a stage alone; null where none does."""
+    return {"p50": there.percentile(0.5), "p80": there.percentile(0.8), "mean": there.mean} if there else None
 
 
 def _contradicted(session: Session, found: Contradiction) -> dict[str, Any]:

@@ -14,6 +14,8 @@ from diagtree.report.lines import COLUMNS, cells, hang, join, pad, wrap
 from diagtree.report.scope_words import LEVEL_WORDS
 from diagtree.report.steps import has_builds
 
+OWNER = "Hours and prices are the library's."
+
 
 def as_text(found: Estimate, amount: float | None = None, columns: int = COLUMNS, *, dots: bool = True) -> str:
     """The whole estimate in plain lines of at most `columns` cells.
@@ -28,13 +30,14 @@ def as_text(found: Estimate, amount: float | None = None, columns: int = COLUMNS
     blocks = [
         list(_head(found, columns)),
         list(_likely(found, columns)),
+        wrap(words.doubt(found), columns),
         list(_ladder(found, columns)),
         dots_lines(found, limit, columns) if dots else [],
         list(_bill(found, columns)),
         list(_listed(f"What the visit may come to{words.with_tax(found)}:", words.outcomes(found), columns)),
         list(_listed("Still open, all of it mixed in:", words.still_open(found), columns)),
         list(_listed("Deposits, which come back with the old part, are not in it:", words.deposits(found), columns)),
-        [line for said in words.remarks(found) for line in wrap(said, columns)],
+        [line for said in _remarks(found) for line in wrap(said, columns)],
         [line for one in cautions(found) for line in hang(f"{LEVEL_WORDS[one.level]}:", one.say, 9, columns)],
         wrap(NOTICE, columns),
     ]
@@ -49,6 +52,11 @@ def contradicted(found: Contradiction, columns: int = COLUMNS) -> str:
         else "No cause of this tree can be in these builds: there is nothing to estimate."
     )
     return "\n\n".join("\n".join(wrap(text, columns)) for text in (said, NOTICE)) + "\n"
+
+
+def _remarks(found: Estimate) -> list[str]:
+    *others, last = words.remarks(found)
+    return [*others, f"{last} {OWNER}"]
 
 
 def dots_lines(found: Estimate, amount: float, columns: int) -> list[str]:
@@ -96,6 +104,7 @@ def _likely(found: Estimate, columns: int) -> Iterator[str]:
 def _ladder(found: Estimate, columns: int) -> Iterator[str]:
     yield from wrap(" ".join(words.ladder(found)), columns)
     yield from wrap(words.terms(found), columns)
+    yield from wrap(words.stay(found), columns)
 
 
 def _bill(found: Estimate, columns: int) -> Iterator[str]:

@@ -16,9 +16,12 @@ from diagtree.report import chances
 from diagtree.report.chances import in_hundred
 from diagtree.report.estimate import enough
 from diagtree.report.lines import decimal, hours, join, money, short
+from diagtree.report.walk import TWO_CAUSES
+from diagtree.walk.result import CONFLICT
 
 INSIDE, OUTSIDE = "●", "○"  # streams.py has stand-ins for both
 _GROUP = 5  # dots side by side: 25 cars in 100
+REACH = 0.8  # an amount to authorise is enough in so many of the cars that it is for
 _TOTAL, _TOTAL_UP = "On average, in all", "On average, in all, rounded up"
 
 STAGE_WORDS: dict[StageName, str] = {
@@ -51,44 +54,82 @@ def likely(found: Estimate) -> list[str]:
     return chances.as_lines(found.library, found.belief.by_fault)
 
 
+def doubt(found: Estimate) -> str:
+    """That the answers do not fit one cause, where they do not; else ''."""
+    return TWO_CAUSES if found.belief.conflict > CONFLICT else ""
+
+
 def ladder(found: Estimate) -> list[str]:
     """What to authorise, step by step: the diagnosis, opening up, the come-backs."""
-    shop = found.library.rates
-    whole = enough(found)
-    often = in_hundred(found.price.within(whole))
     back = in_hundred(found.residual).capitalize()
-    *_, opening, repair = found.stages
-    said = [*_first_steps(found)]
-    if opening.alone is not None or repair.alone is not None:
-        what = "the whole visit, with the repair," if repair.alone is not None else "the whole visit"
-        said.append(f"For {what} authorise {figure(shop, whole)}: that is enough in {often} such cars.")
     return [
-        *said,
+        *_first_steps(found),
+        *_whole(found),
         f"{back} would come back with another cause; what that costs is not in here.",
     ]
+
+
+class Limit(NamedTuple):
+    """What to authorise up to the end of a stage, with tax, and in how many of the cars that get there it is enough."""
+
+    amount: float
+    enough: float
+
+
+def limit(found: Estimate, stage: StageName) -> Limit | None:
+    """The least rounded amount that 80 in 100 of the cars that reach a stage do not pass; None where none reaches it.
+
+    The cars that never get there say nothing of what it costs there.
+    """
+    there = found.reaching[STAGES.index(stage)]
+    if there is None:
+        return None
+    amount = round_up(found.library.rates, there.percentile(REACH))
+    return Limit(amount, there.within(amount))
 
 
 def _first_steps(found: Estimate) -> Iterator[str]:
     """The checks that open nothing, where there are any, and opening up, where that may be needed."""
     shop = found.library.rates
-    first, opening, _ = found.stages
-    now = round_up(shop, first.price.percentile(0.8))
-    if takes_time(first):
-        yield f"Authorise {figure(shop, now)} now, for the checks that open nothing: {_enough(first, now)}."
-    if opening.alone is None:
+    first, now = found.stages[0], limit(found, "diagnosis")
+    if now and takes_time(first):
+        yield f"Authorise {figure(shop, now.amount)} now, for the checks that open nothing."
+        yield f"In {in_hundred(now.enough)} such cars these checks cost no more."
+    opened = limit(found, "strip-down")
+    if opened is None or now is None:
         yield "Nothing is opened up to find it."
         return
-    more = round_up(shop, opening.alone.percentile(0.8))
-    often = in_hundred(opening.alone.within(more))
+    often, more = in_hundred(opened.enough), opened.amount - now.amount
     if takes_time(first):
         yield f"In {in_hundred(first.found)} such cars that settles what it is."
-        yield f"If not, opening up costs up to {figure(shop, more)} more in {often} of those;"
+        if more > 0:
+            in_all = f"{figure(shop, opened.amount)} in all, with the checks"
+            yield f"If not, opening up costs up to {figure(shop, more)} more, {in_all}: enough in {often} of those."
+        else:
+            yield f"If not, opening up stays within that in {often} of those."
     elif first.found > 0:
-        yield f"Opening up costs up to {figure(shop, more)} in {often} of the cars that need it;"
+        yield f"Opening up costs up to {figure(shop, opened.amount)} in {often} of the cars that need it."
     else:
         yield "Nothing can be found out without opening up."
-        yield f"Authorise {figure(shop, more)} now, for that: enough in {often} such cars;"
-    yield f"if you stop there, about {figure(shop, found.close_up or 0.0)} of it is taking off and closing up again."
+        yield f"Authorise {figure(shop, opened.amount)} now, for that: enough in {often} such cars."
+    yield f"If you stop there, about {figure(shop, found.close_up or 0.0)} of it is taking off and closing up again."
+
+
+def _whole(found: Estimate) -> Iterator[str]:
+    """The whole visit; where some cars need no repair, of those that do."""
+    shop, (_, opening, repair) = found.library.rates, found.stages
+    there = limit(found, "repair")
+    if there and repair.always:
+        said = figure(shop, there.amount)
+        yield f"For the whole visit, with the repair, authorise {said}: enough in {in_hundred(there.enough)} such cars."
+    elif there:
+        yield f"{in_hundred(repair.reached).capitalize()} such cars come to a repair."
+        said = f"authorise {figure(shop, there.amount)} for the whole visit"
+        yield f"For such a car {said}: enough in {in_hundred(there.enough)} of those."
+    elif opening.reached:
+        whole = enough(found)
+        often = in_hundred(found.price.within(whole))
+        yield f"For the whole visit authorise {figure(shop, whole)}: enough in {often} such cars."
 
 
 def takes_time(stage: Stage) -> bool:
@@ -96,8 +137,21 @@ def takes_time(stage: Stage) -> bool:
     return bool(stage.price.values[-1] > 0)
 
 
-def _enough(stage: Stage, amount: float) -> str:
-    return f"enough for them in {in_hundred(stage.price.within(amount))} such cars"
+def stay(found: Estimate) -> str:
+    """How long the car stays because checks wait; '' where none does, or that is not known."""
+    waits = found.waiting
+    if waits is None or not waits.hours:
+        return ""
+    if not max(nights for nights, _ in waits.nights):
+        longest = hours(exact(waits.longest))
+        return f"In {in_hundred(waits.often)} such cars a check has to wait, unpaid: up to {longest} in all."
+    said = f"The car stays at least one night in {in_hundred(waits.at_least(1))} such cars"
+    longer = [nights for nights, _ in waits.nights if nights > 1]
+    if longer:
+        seen = [nights for nights in longer if count(waits.at_least(nights))]
+        many = max(seen) if seen else min(longer)
+        said += f", at least {many} nights in {in_hundred(waits.at_least(many))}"
+    return f"{said}: checks wait, unpaid, such as a cold soak."
 
 
 def terms(found: Estimate) -> str:
@@ -139,9 +193,12 @@ def scale(found: Estimate) -> str:
     """Where the row of dots begins, where its middle is and where it ends; no dot stands for the last few cars."""
     shop, row = found.library.rates, found.dots
     least, middle, most = (figure(shop, row[at]) for at in (0, DOTS // 2 - 1, DOTS - 1))
+    repair = found.stages[-1]
+    some = repair.reached > 0 and not repair.always
+    among = ", those that need no repair among them" if some else ""
     return (
-        f"Each dot is 5 of 100 such cars, the cheapest first: the first at {least}, the tenth at {middle}, the last at "
-        f"{most}. {in_hundred(0.0).capitalize()} such cars cost more."
+        f"Each dot is 5 of 100 such cars{among}, the cheapest first: the first at {least}, the tenth at {middle}, the "
+        f"last at {most}. {in_hundred(0.0).capitalize()} such cars cost more."
     )
 
 
@@ -200,8 +257,9 @@ def _outcome(found: Estimate, one: End) -> str:
 
 
 def title(library: Library, one: End) -> str:
-    """An outcome in words."""
-    return join(chances.title(library, fault) for fault in one.faults) or "The tree has no way on"
+    """An outcome in words. Titles may hold commas of their own."""
+    said = chances.one_of([chances.title(library, fault) for fault in one.faults]) or "The tree has no way on"
+    return f"{said[0].upper()}{said[1:]}" if len(one.faults) > 1 else said
 
 
 def still_open(found: Estimate) -> list[str]:
@@ -237,5 +295,5 @@ def remarks(found: Estimate) -> list[str]:
         said.append("With the answers so far the tree has no way on in some cars: nothing is repaired there.")
     if not found.library.engines:
         said.append("The library has no engine: only the checks are in it, no repair.")
-    said.append(f"Ground: {chances.ground(found.tree)}. Hours and prices are the library's.")
+    said.append(f"Ground of the chances: {chances.ground(found.tree)}.")
     return said

@@ -1,12 +1,14 @@
 """A scope as programs read it. `scope_text` is how people read it."""
 
 import json
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any, TypeAlias
 
 from diagtree.graph.pricing import exact
 from diagtree.model.library import NOTICE
 from diagtree.report.scope_text import as_text
+from diagtree.report.scope_words import closing
 from diagtree.report.steps import cautions, cautions_of, has_builds, tightening, why
 from diagtree.scope.differing import Marked
 from diagtree.scope.offers import Offer
@@ -18,6 +20,7 @@ from diagtree.scope.scope import Alternative, Scope
 __all__ = ["as_dict", "as_json", "as_text"]
 
 Data: TypeAlias = dict[str, Any]
+NOTHING: Mapping[str, Any] = {}
 
 # What stands before and behind the ids of faults, steps or checks.
 _WHY: dict[ReasonKind, tuple[str, str]] = {
@@ -28,9 +31,9 @@ _WHY: dict[ReasonKind, tuple[str, str]] = {
 }
 
 
-def as_json(scope: Scope, sheet: Data | None = None) -> str:
-    """`as_dict` as one JSON object; `sheet`: the file that its job sheet was written to."""
-    return json.dumps(as_dict(scope) | ({"sheet": sheet} if sheet else {}), indent=2) + "\n"
+def as_json(scope: Scope, beside: Mapping[str, Any] = NOTHING) -> str:
+    """`as_dict` as one JSON object; `beside`: what else is known, such as the file that its sheet was written to."""
+    return json.dumps(as_dict(scope) | dict(beside), indent=2, allow_nan=False) + "\n"
 
 
 def as_dict(scope: Scope) -> Data:
@@ -47,6 +50,9 @@ def as_dict(scope: Scope) -> Data:
         "currency": library.rates.currency,
         "faults": [fault.id for fault in scope.faults],
         "steps": [_step(scope, marked.entry) | _mark(marked) for marked in scope.steps],
+        "closing": [
+            {"step": one.marked.entry.step.id, "do": list(one.says)} | _mark(one.marked) for one in closing(scope)
+        ],
         "hours": number(scope.hours),
         "parts": [_part(marked.entry) | _mark(marked) for marked in scope.parts],
         "parts_cost": number(scope.parts_cost),
@@ -87,6 +93,7 @@ def _step(scope: Scope, line: PlanLine) -> Data:
         "do": list(step.do),
         "tools": list(step.tools),
         "cautions": [caution.id for caution in cautions_of(scope, step)],
+        "source": step.source,
         "torque": [{"bolts": bolts.bolts, "steps": tightening(scope.library, bolts)} for bolts in step.torque],
     }
 

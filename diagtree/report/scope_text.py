@@ -7,7 +7,7 @@ from diagtree.model.library import NOTICE
 from diagtree.report import scope_words as words
 from diagtree.report.lines import COLUMNS, cells, hang, hours, join, money, wrap
 from diagtree.report.scope_words import DEPENDS, LEVEL_WORDS, NOT_ADDED, in_all
-from diagtree.report.steps import cautions, cautions_of, has_builds, tightening_words
+from diagtree.report.steps import cautions, cautions_of, has_builds, mended, tightening_words
 from diagtree.scope.differing import Marked
 from diagtree.scope.plan import PlanLine
 from diagtree.scope.scope import Scope
@@ -20,15 +20,17 @@ _MOST_BILLS = 6  # at a glance; more are said as a range
 
 def as_text(scope: Scope, columns: int = COLUMNS) -> str:
     """The whole scope in plain lines of at most `columns` cells."""
-    sections = (_head, _glance, _cautions, _work, _parts, _buying, _bill, _close_up, _offers, _open, _verify, _remarks)
+    sections = (
+        *(_head, _glance, _cautions, _work, _closing, _parts, _buying, _bill, _close_up, _offers, _open, _verify),
+        _remarks,
+    )
     blocks = [list(section(scope, columns)) for section in sections]
     blocks.append(wrap(NOTICE, columns))
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def _head(scope: Scope, columns: int) -> Iterator[str]:
-    faults = join(fault.title for fault in scope.faults)
-    yield from wrap(f"Repair scope: {faults}" if faults else "Repair scope: closing up", columns)
+    yield from wrap(f"Repair scope: {words.subject(scope)}", columns)
     if not scope.library.engines:
         return
     yield from wrap(scope.engine.title, columns)
@@ -71,6 +73,7 @@ def _work(scope: Scope, columns: int) -> Iterator[str]:
         yield from wrap(words.no_work(scope), columns)
         return
     yield from wrap(f"Work: {hours(scope.hours) if scope.hours is not None else DEPENDS}", columns)
+    yield from hang("", words.rounding(scope), 2, columns)
     for place, marked in enumerate(scope.steps, 1):
         yield from _step(scope, place, marked, columns)
 
@@ -92,6 +95,19 @@ def _step(scope: Scope, place: int, marked: Marked[PlanLine], columns: int) -> I
     for bolts in line.step.torque:
         steps = ", then ".join(tightening_words(scope.library, bolts))
         yield from hang("     -", f"Tighten {bolts.bolts}: {steps}", 7, columns)
+    yield from hang("", words.source(line.step), 7, columns)
+
+
+def _closing(scope: Scope, columns: int) -> Iterator[str]:
+    found = words.closing(scope)
+    if not found:
+        return
+    yield f"{words.CLOSING}:"
+    yield from hang("", words.CLOSING_NOTE, 2, columns)
+    for one in found:
+        yield from hang("  -", f"Step {one.place}, {one.marked.entry.step.title}:", 4, columns)
+        for said in (*one.says, words.where(scope, one.marked)):
+            yield from hang("", said, 6, columns)
 
 
 def _parts(scope: Scope, columns: int) -> Iterator[str]:
@@ -115,6 +131,7 @@ def _buying(scope: Scope, columns: int) -> Iterator[str]:
     indent = _indent(marked.entry.number for marked in scope.buy)
     for marked in scope.buy:
         yield from hang(f"  {marked.entry.number}", words.purchase(scope, marked.entry), indent, columns)
+        yield from hang("", words.holds(scope, marked), indent, columns)
         yield from hang("", words.where(scope, marked), indent, columns)
 
 
@@ -150,7 +167,7 @@ def _open(scope: Scope, columns: int) -> Iterator[str]:
 
 
 def _verify(scope: Scope, columns: int) -> Iterator[str]:
-    sentences = dict.fromkeys(sentence for fault in scope.faults for sentence in fault.verify)
+    sentences = dict.fromkeys(sentence for fault in mended(scope) for sentence in fault.verify)
     if sentences:
         yield "Afterwards:"
     for sentence in sentences:

@@ -1,13 +1,16 @@
 """The sentences of a scope, as the screen and the printed sheet both say them."""
 
+import re
+from collections.abc import Container
 from fractions import Fraction
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 
 from diagtree.graph.pricing import exact
+from diagtree.model.engine import Step
 from diagtree.model.fault import Level
 from diagtree.report.lines import hours, join, money, quantity
-from diagtree.report.steps import why
+from diagtree.report.steps import mended, why
 from diagtree.scope.differing import Marked, When
 from diagtree.scope.offers import Offer
 from diagtree.scope.parts import PartLine, Purchase
@@ -16,10 +19,19 @@ from diagtree.scope.scope import Alternative, Scope
 
 LEVEL_WORDS: dict[Level, str] = {"stop": "STOP", "warn": "Warning", "note": "Note"}
 DEPENDS = "depends on what is open, see below"
+ONLY_WHERE = "Only where"
+ROUNDED = "Hours are shown to the hundredth; sums and money are of the exact hours."
+CLOSING = "Closing up, in this order"
+CLOSING_NOTE = (
+    "The ends of the steps above, the last opened first; tightening stands at each step. A step that is not named goes "
+    "back in its turn. Nothing is run or tested before what it needs is closed."
+)
+# Of a line of `do`: from here on it is said of the end of the work.
+_AT_END = re.compile(r"(?:^|(?<=[.!?;] ))At the end\b[,:]?\s*", re.IGNORECASE)
 NOT_ADDED = "Savings do not add up: two offers may lie behind the same cover."
 _WHY: dict[ReasonKind, tuple[str, str]] = {
     "mends": ("mends ", ""),
-    "brings": ("(Done with ", ".)"),
+    "brings": ("Done with ", "."),
     "access": ("access to ", ""),
     "opened": ("opened for the check ", ""),
 }
@@ -27,7 +39,8 @@ _WHY: dict[ReasonKind, tuple[str, str]] = {
 
 def subject(scope: Scope) -> str:
     """What is mended: the faults' titles."""
-    return join(fault.title for fault in scope.faults) or "closing up"
+    titles = [fault.title for fault in mended(scope)]
+    return ("; ".join(titles) if any("," in title for title in titles) else join(titles)) or "closing up"
 
 
 def in_all(scope: Scope) -> str:
@@ -107,6 +120,80 @@ def part_details(scope: Scope, marked: Marked[PartLine]) -> list[str]:
     ]
 
 
+def holds(scope: Scope, marked: Marked[Purchase]) -> str:
+    """What a kit holds: 'Holds: 1 x Oil filter; 10 l x Engine oil.'; '' of what is no kit."""
+    line, engine = marked.entry, scope.engine
+    builds = [engine.builds[name] for name in marked.builds if name in engine.builds]
+    kits = [
+        kit
+        for kit in engine.kits
+        if line.kit and kit.number == line.number and all(kit.when.admits(build.features) for build in builds)
+    ]
+    if not kits:
+        return ""
+    held = ((engine.parts.get(name), name, many) for name, many in kits[0].holds.items())
+    said = [
+        f"{quantity(exact(many), part.unit if part else '')} x {part.title if part else name}"
+        for part, name, many in held
+    ]
+    return f"Holds: {'; '.join(said)}." if said else ""
+
+
+def source(step: Step) -> str:
+    """Where the tightening of a step is from; '' of a step without any."""
+    if not step.torque:
+        return ""
+    return f"Source: {step.source}" if step.source else "Source: none given. The maker's data decide."
+
+
+def rounding(scope: Scope) -> str:
+    """That the hours of steps do not add up as they are printed, where that is so; else ''."""
+    every = [line.hours for one in scope.alternatives for line in one.repair.steps]
+    every += [one.repair.hours for one in scope.alternatives]
+    return ROUNDED if any((100 * hour).denominator != 1 for hour in every) else ""
+
+
+class Closing(NamedTuple):
+    """A step of the plan whose end comes only once the work that it gives access to is done.
+
+    Attributes:
+        place: its number in the plan.
+        marked: the step.
+        says: what `do` says of its end, a sentence or more each.
+    """
+
+    place: int
+    marked: Marked[PlanLine]
+    says: tuple[str, ...]
+
+
+def closing(scope: Scope) -> tuple[Closing, ...]:
+    """What stands in the plan before the work and is done after it, in order.
+
+    That is each line of `do`, or the rest of it, that begins 'At the end'. What gives access is closed the other way
+    round, the last opened first; then the ends of the repairs themselves, in the order of the plan.
+    """
+    reached = {name for marked in scope.steps for name in marked.entry.step.after}
+    found = [
+        Closing(place, marked, said)
+        for place, marked in enumerate(scope.steps, 1)
+        if (said := tuple(filter(None, map(_end_of, marked.entry.step.do))))
+    ]
+    access = [one for one in found if _opens(one.marked.entry, reached)]
+    return (*reversed(access), *(one for one in found if one not in access))
+
+
+def _opens(line: PlanLine, reached: Container[str]) -> bool:
+    return line.step.id in reached or any(reason.kind in {"access", "opened"} for reason in line.reasons)
+
+
+def _end_of(sentence: str) -> str:
+    """What a line of `do` says of the end: 'At the end: new seal.' -> 'New seal.'; '' where it says nothing of it."""
+    found = _AT_END.search(sentence)
+    said = sentence[found.end() :].strip() if found else ""
+    return f"{said[:1].upper()}{said[1:]}"
+
+
 def article(line: Purchase) -> str:
     """The title of what is bought; a kit says that it is one."""
     return f"{line.title} (kit)" if line.kit and "kit" not in line.title.lower().split() else line.title
@@ -155,7 +242,7 @@ def offer(scope: Scope, one: Offer) -> str:
 def alternative(scope: Scope, one: Alternative) -> str:
     """The builds of an alternative, what they have of what is open, and their bill."""
     builds = join(build.id for build in one.builds)
-    known = features(scope, one.features(scope.open))
+    known = "; ".join(features(scope, one.features(scope.open), ": "))
     parts = one.repair.buy_cost
     bill_of = f"{money(parts, currency(scope))}{_money_of(scope, one.repair.hours, parts)}"
     return f"Build {builds} ({known}): {hours(one.repair.hours)}, parts {bill_of}."
@@ -163,16 +250,15 @@ def alternative(scope: Scope, one: Alternative) -> str:
 
 def where(scope: Scope, marked: Marked[Any]) -> str:
     """The builds that need an entry, in their features; '' where it is all of them."""
-    return f"Only for: {features(scope, marked.when)}." if marked.when else ""
+    said = join(features(scope, marked.when, "' is ", "'"))
+    return f"{ONLY_WHERE} {said}." if said else ""
 
 
-def features(scope: Scope, when: When) -> str:
-    """'Primary chain style = roller, ...'."""
+def features(scope: Scope, when: When, between: str, before: str = "") -> list[str]:
+    """Features with their values: 'Primary chain style: roller'. A title may be any words: `between` parts the two."""
     known = scope.engine.features
-    return ", ".join(
-        f"{known[name].title if name in known else name} = {join((value or 'none' for value in values), 'or')}"
-        for name, values in when
-    )
+    said = ((known[name].title if name in known else name, values) for name, values in when)
+    return [f"{before}{title}{between}{join((one or 'none' for one in values), 'or')}" for title, values in said]
 
 
 def currency(scope: Scope) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from diagtree.measure.torque import TorqueStep, parse_step, show
 from diagtree.model.engine import ONLY, Engine, Step, Tightening
-from diagtree.model.fault import LEVELS, Caution
+from diagtree.model.fault import LEVELS, Caution, Fault
 from diagtree.model.library import Library
 from diagtree.scope.plan import Reason, ReasonKind
 from diagtree.scope.scope import Scope
@@ -26,17 +26,25 @@ def why(reasons: Iterable[Reason], name: Callable[[Reason], str], forms: Mapping
     alike: dict[tuple[ReasonKind, str], list[str]] = {}
     for reason in reasons:
         alike.setdefault((reason.kind, reason.say), []).append(name(reason))
-    return "; ".join(
-        " ".join(filter(None, (say, forms[kind][0] + ", ".join(names) + forms[kind][1])))
-        for (kind, say), names in alike.items()
-    )
+    said = ""
+    for (kind, say), names in alike.items():
+        one = " ".join(filter(None, (say, forms[kind][0] + ", ".join(names) + forms[kind][1])))
+        between = " " if said.endswith(".") else "; "
+        said += f"{between}{one}" if said else one
+    return said
+
+
+def mended(scope: Scope) -> tuple[Fault, ...]:
+    """The faults to mend, without those that no possible build can have: their work is left out, too."""
+    known = [one for one in scope.faults if any(one.when.admits(build.features) for build in scope.builds)]
+    return tuple(known) or scope.faults
 
 
 def cautions(scope: Scope) -> list[Caution]:
     """Those of the faults and the steps that some possible build meets, each once; `stop` first."""
     named = dict.fromkeys(
         (
-            *(name for fault in scope.faults for name in fault.cautions),
+            *(name for fault in mended(scope) for name in fault.cautions),
             *(name for marked in scope.steps for name in marked.entry.step.cautions),
         )
     )

@@ -4,6 +4,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+from diagtree.model.fault import Fault
 from diagtree.model.library import NOTICE
 from diagtree.model.tree import Question
 from diagtree.reason.belief import Belief
@@ -69,7 +70,7 @@ def as_text(result: Result, columns: int = COLUMNS) -> str:
     """The result for people in at most `columns` cells: where the walk came to, the chances, and the scope."""
     session = result.session
     drawn = _offsets(session, columns)
-    blocks = [standing_lines(session), _notes(session), drawn, _chances(result), _doubts(result), _residual(result)]
+    blocks = [standing_lines(session), _notes(session), drawn, _chances(result), doubts(result), _residual(result)]
     text = "\n".join(fold(block, columns) for block in blocks if block)
     if result.scope:
         return f"{text}\n{scope.as_text(result.scope, columns)}"
@@ -91,10 +92,7 @@ def _unit(session: Session, name: str) -> str:
 def standing_lines(session: Session) -> list[str]:
     """Where the walk stands: its outcome, the question that was left open, or why there is no way on."""
     if session.outcome:
-        found = faults_found(session)
-        lines = [f"Outcome: {' and '.join(fault.title for fault in found)}"]
-        lines += [f"  {fault.why}" for fault in found if fault.why]
-        lines += [f"  {session.outcome.note}"] if session.outcome.note else []
+        lines = [f"Outcome: {outcome_words(session)}", *(f"  {line}" for line in about_outcome(session))]
         return lines + [f"  {caution(one.caution)}" for one in standing(session)]
     node = session.here.node
     if not isinstance(node, Question):
@@ -104,6 +102,24 @@ def standing_lines(session: Session) -> list[str]:
         return [f"The walk stopped before this question: {session.check.ask}"]
     reason = f" {why_not(session, check)}" if check else ""
     return [f"The walk stops here: {check.ask if check else node.check}{reason} The tree has no way on from it."]
+
+
+def outcome_words(session: Session) -> str:
+    """The outcome in words: its faults, those that no possible build can have left out."""
+    return chances.one_of([fault.title for fault in possible(session)])
+
+
+def about_outcome(session: Session) -> list[str]:
+    """Why its faults come about, and what the tree notes of the outcome; nothing before one."""
+    said = [fault.why for fault in possible(session)]
+    return list(filter(None, (*said, session.outcome.note if session.outcome else "")))
+
+
+def possible(session: Session) -> tuple[Fault, ...]:
+    """The outcome's faults that some build can have which the car may be."""
+    found = faults_found(session)
+    builds = session.known.builds
+    return tuple(one for one in found if any(one.when.admits(build.features) for build in builds)) or found
 
 
 def _notes(session: Session) -> list[str]:
@@ -134,15 +150,26 @@ def _offsets(session: Session, columns: int) -> list[str]:
 
 
 def _chances(result: Result) -> list[str]:
-    if not isinstance(result.belief, Belief):
-        return []
-    library = result.session.case.library
-    lines = chances.as_lines(library, result.belief.by_fault)
-    ground = chances.ground(result.session.tree)
-    return [f"What it may be, of cars like this ({ground}):", *(f"  {line}" for line in lines)]
+    lines = chances_lines(result)
+    return [f"{may_be(result)}:", *(f"  {line}" for line in lines)] if lines else []
 
 
-def _doubts(result: Result) -> list[str]:
+def may_be(result: Result) -> str:
+    """What stands over the chances: of which cars they are, and what they rest on."""
+    return f"What it may be, of cars like this ({chances.ground(result.session.tree)})"
+
+
+def chances_lines(result: Result) -> list[str]:
+    """A line for each cause; none where the answers contradict one another."""
+    return (
+        chances.as_lines(result.session.case.library, result.belief.by_fault)
+        if isinstance(result.belief, Belief)
+        else []
+    )
+
+
+def doubts(result: Result) -> list[str]:
+    """All that speaks against going by the outcome alone: close calls, answers that do not fit, a likelier cause."""
     session = result.session
     lines = [close_call(session, session.known.findings[name]) for name in session.close_calls]
     return lines + doubt(result) + _elsewhere(result)
@@ -182,11 +209,25 @@ def _answer_text(session: Session, name: str) -> str:
     return answer.text if answer else ""
 
 
+def scope_data(result: Result, residual: float | None) -> dict[str, Any]:
+    """What stands beside a scope of a job in JSON. `residual`: after that scope, None where it is not known."""
+    against = [] if isinstance(result.belief, Belief) else list(result.belief.checks)
+    return {"residual": residual, "conflict": result.conflict, "contradiction": against}
+
+
+def scope_text(result: Result, residual: float | None, columns: int = COLUMNS) -> str:
+    """The same for people, in lines of at most `columns` cells; with all doubts."""
+    back = [] if residual is None else [come_back("After the work below", residual)]
+    return fold([*doubts(result), *back], columns)
+
+
 def _residual(result: Result) -> list[str]:
     if result.residual is None:
         return []
     bill = [f"The work below: {in_all(result.scope)}."] if result.scope and result.scope.steps else []
-    return [
-        *bill,
-        f"After the work below {chances.in_hundred(result.residual)} such cars would come back with another cause.",
-    ]
+    return [*bill, come_back("After the work below", result.residual)]
+
+
+def come_back(when: str, residual: float) -> str:
+    """How often the car would come back. `when`: after which work."""
+    return f"{when} {chances.in_hundred(residual)} such cars would come back with another cause."

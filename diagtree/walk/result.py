@@ -1,5 +1,6 @@
 """What a walk came to: belief, scope, and how often the car would come back."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from diagtree.graph.labour import closure, labour
@@ -43,8 +44,21 @@ def result(session: Session) -> Result:
         return Result(session, now, None, None)
     case = session.case
     work = scope(case.library, case.engine, session.known.builds, faults_found(session), session.opened)
-    left = residual(now, case.library, case.engine, _done(session)) if isinstance(now, Belief) else None
-    return Result(session, now, work, left)
+    return Result(session, now, work, _left(session, now, faults_found(session)))
+
+
+def left_by(session: Session, faults: Iterable[Fault]) -> float | None:
+    """How often the car would come back once these faults are mended, whatever the walk came to.
+
+    None where the library has no engine, and where the answers contradict one another.
+    """
+    return _left(session, believing(session), tuple(faults)) if session.case.library.engines else None
+
+
+def _left(session: Session, now: Belief | Contradiction, faults: tuple[Fault, ...]) -> float | None:
+    if not isinstance(now, Belief):
+        return None
+    return residual(now, session.case.library, session.case.engine, _done(session, faults))
 
 
 def faults_found(session: Session) -> tuple[Fault, ...]:
@@ -53,12 +67,12 @@ def faults_found(session: Session) -> tuple[Fault, ...]:
     return tuple(known[name] for name in (session.outcome.faults if session.outcome else ()) if name in known)
 
 
-def _done(session: Session) -> dict[str, frozenset[str]]:
-    """Build id -> the steps that the outcome's scope does there, what checks opened included."""
+def _done(session: Session, mended: tuple[Fault, ...]) -> dict[str, frozenset[str]]:
+    """Build id -> the steps that mending these faults does there, what checks opened included."""
     opened = [step for steps in session.opened.values() for step in steps]
     done = {}
     for build in session.known.identified:
-        faults = [fault for fault in faults_found(session) if fault.when.admits(build.features)]
+        faults = [fault for fault in mended if fault.when.admits(build.features)]
         wanted = [step for fault in faults for step in fault.repair]
         done[build.id] = closure(labour(session.case.engine, build), (*wanted, *opened))
     return done

@@ -118,6 +118,57 @@ def test_the_walk_the_scope_and_the_job_print_the_same_sheet(monkeypatch: pytest
     assert len(sheets) == 1
 
 
+def test_the_doubt_of_a_walk_is_on_its_sheet_its_jobs_and_its_scope(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Dry outside speaks against the seal, and the pressure against the pump: no one cause."""
+    assert walked(monkeypatch, "dry\n150\n", "--job", "A-8", "--sheet", "walk.pdf", "--json") == 0
+    first = json.loads(capsys.readouterr().out)
+    assert main(["scope", "--job", "A-8", "--json", "--library", "library.yaml"]) == 0
+    alone = json.loads(capsys.readouterr().out)
+    keys = ("residual", "conflict", "contradiction")
+    assert [alone[key] for key in keys] == [first[key] for key in keys]
+    assert alone["conflict"] > 1
+    assert main(["scope", "--job", "A-8", "--library", "library.yaml"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    sheet = " ".join(words("walk.pdf").split())
+    for said in (text, sheet):
+        assert "The answers do not fit one cause. Look for two, or take the doubtful answers again." in said
+        assert "such cars would come back with another cause." in said
+    assert sheet.index("Is it wet? Dry. (Poster:") < sheet.index("Pressure at the port? 150 kPa: Fine. (Poster:")
+    assert text.index("do not fit") < text.index("Repair scope:")
+
+
+def test_the_foot_tells_one_library_from_another(tmp_path: Path) -> None:
+    def figure() -> str:
+        assert main(["scope", "seal", "--library", "library.yaml", "--sheet", "job.pdf"]) == 0
+        found = re.search(r"library ([0-9a-f]{8}) ", words("job.pdf"))
+        assert found
+        return found.group(1)
+
+    first = figure()
+    (tmp_path / "library.yaml").write_text(f"# A remark.\n{LIBRARY}", encoding="utf-8")
+    assert figure() == first
+    (tmp_path / "library.yaml").write_text(LIBRARY.replace("hours: 0.5", "hours: 0.6"), encoding="utf-8")
+    assert figure() != first
+
+
+def test_named_faults_beside_a_job_have_its_residual(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert walked(monkeypatch, "wet\n", "--job", "A-9") == 0
+    capsys.readouterr()
+    common = ["--job", "A-9", "--library", "library.yaml", "--json"]
+    found = {}
+    for fault in ("seal", "pump"):
+        assert main(["scope", fault, *common]) == 0
+        found[fault] = json.loads(capsys.readouterr().out)["residual"]
+    assert found["seal"] == pytest.approx(1 - found["pump"])
+    assert found["seal"] < 0.1
+    assert main(["scope", "seal", "--library", "library.yaml", "--json"]) == 0
+    assert "residual" not in json.loads(capsys.readouterr().out)  # no walk, no belief
+
+
 def test_a_job_whose_faults_are_named_comes_from_no_tree(monkeypatch: pytest.MonkeyPatch) -> None:
     assert walked(monkeypatch, "dry\n", "--job", "A-7") == 0
     assert main(["scope", "seal", "--job", "A-7", "--sheet", "job.pdf", "--library", "library.yaml"]) == 0

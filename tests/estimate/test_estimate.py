@@ -11,13 +11,15 @@ import pytest
 from diagtree.estimate.estimate import Estimate, Visit, estimate
 from diagtree.graph.serving import builds
 from diagtree.model.library import Library
-from diagtree.reason.finding import plain
+from diagtree.reason.finding import Finding, plain
 from diagtree.source.reader import read
 from diagtree.walk.answers import read_finding
 from tests.oracle import estimating as oracle
 from tests.oracle.libraries import random_library
+from tests.oracle.reading import Library as Plain
 from tests.oracle.reading import read_library
 
+TREES = Path(__file__).resolve().parents[2] / "trees"
 FOREIGN = Path(__file__).resolve().parents[1] / "foreign"
 DRAWS = 400_000
 # Library, tree, answers known, what is known of the build, how slow.
@@ -30,6 +32,24 @@ VISITS: list[tuple[str, str, dict[str, str], dict[str, str], str]] = [
     ("seed-7", "trial", {"look-1": "yes"}, {}, "1"),
     ("seed-8", "trial", {"gauge": "fair", "look-0": "no"}, {"size": "small"}, "1.25"),
     ("seed-9", "trial", {}, {"drive": "2"}, "1"),
+]
+# Tree, engine, build, answers known as they are typed. The rattle has too many paths to follow each from its start.
+DEMO: list[tuple[str, str, str, dict[str, str]]] = [
+    ("oil-sludge", "brennick-v8", "van-late", {}),
+    ("cam-crank-correlation", "brennick-i4", "taxi-late", {}),
+    ("cam-crank-correlation", "brennick-v8", "coach-early", {"companion-codes": "P0016+P0011"}),
+    (
+        "rattle-on-cold-start",
+        "brennick-i4",
+        "taxi-early",
+        {"stored-codes": "P0016+P0018", "filter-cut": "clean", "oil-level": "ok", "rattle-length": "stays"},
+    ),
+    (
+        "rattle-on-cold-start",
+        "brennick-v8",
+        "van-late",
+        {"stored-codes": "P0011+P0520", "oil-pressure-hot-idle": "ok", "oil-level": "ok", "filter-cut": "clean"},
+    ),
 ]
 
 
@@ -45,6 +65,11 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @cache
 def _library(path: Path) -> Library:
     return read(str(path)).library
+
+
+@cache
+def _plainly(path: Path) -> Plain:
+    return read_library(path)
 
 
 def both(folder: Path, visit: tuple[str, str, dict[str, str], dict[str, str], str]) -> tuple[Estimate, list[Any]]:
@@ -115,6 +140,40 @@ def test_percentiles_agree_with_drawn_visits(folder: Path, visit: Any) -> None:
                 there = law.percentile(reach)
                 assert (drawn <= there + step + 1e-9).mean() >= reach - near
                 assert (drawn < there - step - 1e-9).mean() <= reach + near
+
+
+@pytest.mark.parametrize("visit", DEMO, ids=lambda one: f"{one[0]}-{one[2]}")
+def test_the_demo_trees_agree_with_every_path_followed_by_itself(visit: Any) -> None:
+    """With stored codes told as codes, and no `one-bank` on the engine with one bank."""
+    tree, name, build, known = visit
+    library, plainly = _library(TREES), _plainly(TREES)
+    engine = library.engines[name]
+    made = engine.builds[build]
+    findings = tuple(read_finding(library.checks[check], engine, reply) for check, reply in known.items())
+    assert all(isinstance(one, Finding) for one in findings)
+    found = estimate(Visit(library, library.trees[tree], engine, (made,), findings))  # type: ignore[arg-type]
+    assert isinstance(found, Estimate)
+    every = list(oracle.paths(plainly, plainly.engines[name], tree, dict(known), dict(made.features)))
+    want = oracle.outcomes(plainly, every, plainly.engines[name])
+    got = {frozenset(one.faults): one for one in found.outcomes}
+    assert set(got) == set(want)
+    for faults, one in want.items():
+        end = got[faults]
+        assert (end.probability, end.residual) == pytest.approx((one["probability"], one["residual"]), abs=1e-9)
+        assert (end.hours, end.parts, end.cost) == pytest.approx((one["hours"], one["parts"], one["cost"]), abs=1e-6)
+    for at, stage in enumerate(found.stages):
+        assert stage.hours.mean == pytest.approx(sum(p.chance * float(p.hours(at)) for p in every), abs=1e-7)
+        assert stage.settled == pytest.approx(sum(p.chance for p in every if p.last == at), abs=1e-9)
+
+
+def test_codes_are_the_first_answer_of_which_each_group_is_stored() -> None:
+    """As the page says it, here of the plain reading: it must not share a mistake with the program."""
+    plainly = _plainly(TREES)
+    stored = {
+        "P0016+P0018": "both-banks", "P0017": "bank-1", "P0019": "bank-2", "P0011+P0019": "bank-2", "P0011": "phaser",
+        "P0420": "none", "": "none",
+    }  # fmt: skip
+    assert {codes: oracle.told(plainly, "stored-codes", codes) for codes in stored} == stored
 
 
 def test_a_reading_known_weighs_every_band(folder: Path) -> None:

@@ -7,11 +7,13 @@ Readings chosen where the page leaves room:
   by then; it is settled by the last of these that it reaches.
 - A repair of a fault that the build cannot have is no work there.
 - Where a tree has no way on, the visit ends without an outcome.
+- An answer that an engine cannot show (`one-bank` where it has one bank) is none of the check's answers there: the rest
+  of each row, and `slip`, are shared out over the others.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -60,6 +62,7 @@ class _Bay:
     features: Features
     known: Evidence
     slow: Fraction
+    priced: dict[tuple[frozenset[str], frozenset[str]], Fraction] = field(default_factory=dict)
     met: list[tuple[float, frozenset[str], str, Evidence]] = field(default_factory=list)
     seen: dict[tuple[str, str | float, str], float] = field(default_factory=dict)
 
@@ -120,6 +123,8 @@ def paths(  # noqa: PLR0917  # as the page lists them
 ) -> Iterator[Path]:
     """Yield every path of every build that the known features and answers leave."""
     motor = engine or NO_ENGINE
+    library = for_engine(library, motor)
+    known = {check: told(library, check, reply) for check, reply in known.items()}
     start = library.trees[tree]["start"]
     shares: dict[str, float] = {}
     for (_, build), value in joint(library, motor, library.trees[tree], known, features).items():
@@ -129,6 +134,33 @@ def paths(  # noqa: PLR0917  # as the page lists them
             bay = _Bay(library, motor, builds(motor)[build], known, Fraction(slow))
             bay.follow(tree, start, share, dict(known))
             yield from (_path(bay, build, met) for met in bay.met)
+
+
+def for_engine(library: Library, engine: Table) -> Library:
+    """Give the library without the answer `one-bank` where the engine has one bank."""
+    cams = (engine.get("timing") or {}).get("cams")
+    if not cams or len({cam["bank"] for cam in cams.values()}) > 1:
+        return library
+    checks = {name: _without_one_bank(table) if "offsets" in table else table for name, table in library.checks.items()}
+    return replace(library, checks=checks)
+
+
+def _without_one_bank(table: Table) -> Table:
+    def rest(row: Any) -> Any:
+        return {answer: value for answer, value in row.items() if answer != "one-bank"}
+
+    given = {fault: rest(row) for fault, row in (table.get("given") or {}).items()}
+    return {**table, "answers": rest(table["answers"]), "given": given}
+
+
+def told(library: Library, check: str, reply: str | float) -> str | float:
+    """Give the answer that stored codes such as `P0016+P0018` are: the first of which each group has one."""
+    table = library.checks[check]
+    if table.get("codes") != "true" or not isinstance(reply, str) or reply in table["answers"]:
+        return reply
+    stored = set(reply.split("+"))
+    answers: dict[str, list[list[str]]] = table["answers"]
+    return next(name for name, groups in answers.items() if all(stored & set(group) for group in groups))
 
 
 def _path(bay: _Bay, build: str, met: tuple[float, frozenset[str], str, Evidence]) -> Path:
@@ -168,6 +200,14 @@ def _points(hours: str | list[str], slow: Fraction) -> tuple[Fraction, ...]:
 
 
 def _parts(bay: _Bay, checks: Iterable[str], steps: Iterable[str]) -> Fraction:
+    taking = frozenset(check for check in checks if bay.library.checks[check].get("takes"))
+    key = taking, frozenset(steps)
+    if key not in bay.priced:
+        bay.priced[key] = _cheapest_parts(bay, *key)
+    return bay.priced[key]
+
+
+def _cheapest_parts(bay: _Bay, checks: Iterable[str], steps: Iterable[str]) -> Fraction:
     takers = [*(bay.library.checks[check] for check in checks), *(bay.engine["work"][step] for step in steps)]
     needed = {}
     for part, quantity in total_takes(takers, bay.features).items():
@@ -176,12 +216,22 @@ def _parts(bay: _Bay, checks: Iterable[str], steps: Iterable[str]) -> Fraction:
     return cost(cheapest(bay.engine, bay.features, needed)[0])
 
 
-def outcomes(library: Library, every: Iterable[Path]) -> dict[frozenset[str], dict[str, float]]:
-    """Sum the paths of each set of faults: probability, and mean hours, parts, cost and residual."""
+def outcomes(
+    library: Library, every: Iterable[Path], engine: Table | None = None
+) -> dict[frozenset[str], dict[str, float]]:
+    """Sum the paths of each set of faults: probability, and mean hours, parts, cost and residual.
+
+    A fault that none of the builds of these paths can have is not named.
+    """
     rate = float(labour_rate(library))
     found: dict[frozenset[str], dict[str, float]] = {}
-    for path in every:
-        one = found.setdefault(path.faults, dict.fromkeys(("probability", "hours", "parts", "cost", "residual"), 0.0))
+    listed = list(every)
+    motor = engine or next(iter(library.engines.values()), NO_ENGINE)
+    left = [builds(motor)[name] for name in {path.build for path in listed}]
+    cannot = {fault for fault, body in library.faults.items() if not any(admits(body.get("when"), one) for one in left)}
+    for path in listed:
+        named = (path.faults - cannot) or path.faults
+        one = found.setdefault(named, dict.fromkeys(("probability", "hours", "parts", "cost", "residual"), 0.0))
         hours, parts = float(path.hours()), float(path.parts[2])
         one["probability"] += path.chance
         for name, value in (("hours", hours), ("parts", parts), ("cost", rate * hours + parts)):

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 if TYPE_CHECKING:
     from tests.oracle.reading import Table
 
+DUMPER: Any = getattr(yaml, "CSafeDumper", yaml.SafeDumper)  # the same in C, where it is there
 FEATURES = {"size": ["small", "large"], "drive": ["1", "2", "3"]}
 BUILDS = [dict(zip(FEATURES, values, strict=True)) for values in product(*FEATURES.values())]
 
@@ -36,7 +37,7 @@ def random_library(seed: int) -> str:
         engine,
         _tree(random, faults, checks),
     ]
-    return yaml.safe_dump_all(documents, sort_keys=False, width=100)
+    return str(yaml.dump_all(documents, Dumper=DUMPER, sort_keys=False, width=100))
 
 
 def _shop(random: Random) -> Table:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import json
 import os
-import subprocess
-import sys
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from tests.forking import Starter
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -34,27 +33,21 @@ class Result:
 
 
 @cache
-def run(argv: tuple[str, ...], stdin: str = "") -> Result:
-    """Run `python -m diagtree` once with these arguments; the same run again is not repeated."""
+def _starter() -> Starter:
     environment = {name: value for name, value in os.environ.items() if not name.startswith("DIAGTREE")}
-    environment["PYTHONPATH"] = os.pathsep.join(filter(None, [str(ROOT), os.environ.get("PYTHONPATH")]))
-    done = subprocess.run(
-        [sys.executable, "-m", "diagtree", *argv],
-        input=stdin,
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        timeout=120,
-        check=False,
-        env=environment,
-    )
-    return Result(argv, done.returncode, done.stdout, done.stderr)
+    return Starter({**environment, "PYTHONIOENCODING": "utf-8"})
+
+
+@cache
+def run(argv: tuple[str, ...], stdin: str = "") -> Result:
+    """Run `diagtree` once with these arguments; the same run again is not repeated."""
+    code, out, err = _starter().run(argv, stdin.encode())
+    return Result(argv, code, out.decode(), err.decode())
 
 
 def run_all(calls: Iterable[tuple[Sequence[str], str]]) -> list[Result]:
-    """Run several calls, two at a time, and keep their order."""
-    with ThreadPoolExecutor(max_workers=2) as pool:
-        return list(pool.map(lambda call: run(tuple(call[0]), call[1]), list(calls)))
+    """Run several calls, in their order."""
+    return [run(tuple(argv), stdin) for argv, stdin in calls]
 
 
 def vetted(result: Result) -> Any:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 Table = dict[str, Any]
+LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # the same in C, where it is there
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,7 @@ class Library:
 
     shop: Table = field(default_factory=dict)
     cautions: dict[str, Any] = field(default_factory=dict)
+    codes: dict[str, str] = field(default_factory=dict)  # what each trouble code means; decides nothing
     checks: dict[str, Table] = field(default_factory=dict)
     faults: dict[str, Table] = field(default_factory=dict)
     engines: dict[str, Table] = field(default_factory=dict)
@@ -33,13 +35,13 @@ def read_library(path: Path) -> Library:
         return read_text(path.read_text(encoding="utf-8"))
     files = sorted([*path.rglob("*.yaml"), *path.rglob("*.yml")])
     return read_documents(
-        document for file in files for document in yaml.load_all(file.read_text("utf-8"), Loader=yaml.BaseLoader)
+        document for file in files for document in yaml.load_all(file.read_text("utf-8"), Loader=LOADER)
     )
 
 
 def read_text(text: str) -> Library:
     """Read the documents of one YAML text."""
-    return read_documents(yaml.load_all(text, Loader=yaml.BaseLoader))
+    return read_documents(yaml.load_all(text, Loader=LOADER))
 
 
 def read_documents(documents: Iterable[Table]) -> Library:

@@ -54,6 +54,29 @@ def test_json_holds_what_the_contract_names(capsys: pytest.CaptureFixture[str], 
     assert data["stages"][-1]["hours"]["p80"] == data["hours"]["p80"]
     assert data["stages"][-1]["cost"]["p50"] == data["cost"]["p50"]
     assert len(data["dots"]) == 20
+    assert data["stages"][0]["price_reached"]["p80"] == pytest.approx(data["stages"][0]["price"]["p80"])
+    assert data["waiting"] == {
+        "probability": 0,
+        "hours": 0,
+        "longest": 0,
+        "nights": [{"nights": 0, "probability": 1}],
+    }
+
+
+def test_the_price_of_a_stage_that_is_reached_is_of_those_visits_alone(found: Estimate) -> None:
+    """All visits are those that reach the stage and those that do not: the mean is mixed of both."""
+    first, opening, repair = found.stages
+    reaching = found.reaching
+    assert reaching[0] is not None
+    assert reaching[0].mean == pytest.approx(first.price.mean)
+    for stage, there in zip((opening, repair), reaching[1:], strict=True):
+        assert there is not None
+        assert 0 < stage.reached < 1
+        for amount in (100.0, 200.0, 300.0, 400.0, 600.0):
+            mixed = stage.reached * there.within(amount) + 1 - stage.reached
+            assert stage.price.within(amount) <= mixed + 1e-9
+            assert stage.price.within(amount) >= stage.reached * there.within(amount) - 1e-9
+        assert there.mean >= stage.price.mean
 
 
 def test_json_of_a_known_build_and_a_stated_amount(capsys: pytest.CaptureFixture[str], library: str) -> None:
@@ -92,8 +115,10 @@ def test_the_text_says_what_a_customer_can_take(found: Estimate) -> None:
     text = " ".join(as_text(found).split())
     assert text.startswith("Estimate: It squeals Mill (invented) Build: old or new Of 100 cars like this (")
     assert "(the author's estimate, no closed jobs):" in text
-    assert re.search(r"Authorise \d+ EUR now, for the checks that open nothing: enough for them in ", text)
-    assert re.search(r"that settles what it is\. If not, opening up costs up to \d+ EUR more in ", text)
+    assert re.search(
+        r"Authorise \d+ EUR now, for the checks that open nothing\. In .* these checks cost no more\.", text
+    )
+    assert re.search(r"that settles what it is\. If not, opening up costs up to \d+ EUR more, \d+ EUR in all", text)
     assert "of it is taking off and closing up again." in text
     assert "would come back with another cause" in text
     assert "With 25 % tax, rounded up to 10 EUR." in text

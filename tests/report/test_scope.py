@@ -131,8 +131,8 @@ def test_an_open_build_gives_both_alternatives_and_no_single_figure() -> None:
 def test_people_read_how_to_see_what_is_open_and_what_each_means() -> None:
     text = as_text(brennick_scope())
     assert "- Primary chain style: roller or tooth. How to see it: Look through the filler." in " ".join(text.split())
-    assert "Build early (Primary chain style = roller): 3.3 h, parts 164.50 EUR" in text
-    assert "           Only for: Primary chain style = tooth." in text
+    assert "Build early (Primary chain style: roller): 3.3 h, parts 164.50 EUR" in text
+    assert "           Only where 'Primary chain style' is tooth." in text
 
 
 def test_cautions_stand_stop_first_and_only_where_they_apply() -> None:
@@ -173,10 +173,11 @@ Work: 3.3 h
      - Undo the bolts from outside to inside.
      - Tighten Phaser: 41 N m (30 lbf ft), then loosen 360 deg, then a quarter
        turn
+       Source: none given. The maker's data decide.
   2. Renew the chain, 0.4 h
      Why: mends 'Primary chain elongated'
   3. Tensioner, 0.3 h
-     Why: Tired. (Done with 'Renew the chain'.)
+     Why: Tired. Done with 'Renew the chain'.
 
 Parts, bought singly: 176.50 EUR
   BV-2         1 x Chain at 96.00 EUR
@@ -187,6 +188,7 @@ Parts, bought singly: 176.50 EUR
 
 Cheapest to buy: 163.50 EUR
   BV-K1   1 x Kit BV-K1 at 149.00 EUR
+          Holds: 1 x Chain; 1 x The tensioner.
   N-seal  1 x The seal at 14.50 EUR
 
 Labour, at 95.00 EUR an hour: 313.50 EUR. With the parts as bought: 477.00 EUR
@@ -234,6 +236,66 @@ def test_a_library_without_a_shop_has_no_money_at_the_top() -> None:
     bare = replace(library(made, WORN), shop=None)
     text = as_text(scope(bare, made, [LATE], [WORN]))
     assert "In all: 3.3 h, parts 163.50.\n" in text
+
+
+def test_what_is_closed_at_the_end_stands_once_more_the_last_opened_first() -> None:
+    made = brennick()
+    work = dict(made.work)
+    work["drain"] = replace(work["drain"], do=("Let it out.", "At the end, all closed: fill it."))
+    work["cover-off"] = replace(work["cover-off"], after=("drain",), do=("Undo it. At the end: new seal.",))
+    work["renew-chain"] = replace(work["renew-chain"], do=("At the ending of the chain, look.",))
+    made = replace(made, work=work)
+    found = scope(library(made, WORN), made, (LATE,), [WORN])
+    assert as_dict(found)["closing"] == [
+        {"step": "cover-off", "do": ["New seal."]},
+        {"step": "drain", "do": ["All closed: fill it."]},
+    ]
+    text = as_text(found)
+    assert "  - Step 2, Take off the front cover:\n      New seal.\n  - Step 1, The drain:\n      All closed" in text
+    assert text.index("Closing up, in this order:") > text.index("3. Renew the chain")
+    assert "Closing up" not in as_text(brennick_scope(LATE))
+
+
+def test_titles_with_commas_are_parted_by_semicolons() -> None:
+    one, other = replace(WORN, title="Chain, short"), replace(WORN, id="b", title="Chain, long")
+    made = brennick()
+    assert as_text(scope(library(made, one, other), made, (LATE,), [one, other])).startswith(
+        "Repair scope: Chain, short; Chain, long\n"
+    )
+    plain = replace(WORN, id="b", title="Pump worn")
+    assert as_text(scope(library(made, WORN, plain), made, (LATE,), [WORN, plain])).startswith(
+        "Repair scope: Primary chain elongated and Pump worn\n"
+    )
+
+
+def test_a_fault_that_no_build_can_have_is_not_named_as_mended() -> None:
+    other = replace(WORN, id="b", title="Tooth gone", when=when(chain="tooth"), verify=("Count them.",))
+    made = brennick()
+    text = as_text(scope(library(made, WORN, other), made, (EARLY,), [WORN, other]))
+    assert text.startswith("Repair scope: Primary chain elongated\n")
+    assert "Count them." not in text
+    assert "'Tooth gone' cannot be in this build" in text
+
+
+def test_reasons_that_are_sentences_are_not_run_together() -> None:
+    made = brennick()
+    work = dict(made.work)
+    work["cover-off"] = replace(work["cover-off"], brings={"renew-tensioner": "It was off."})
+    made = replace(made, work=work)
+    (line,) = (
+        line.strip()
+        for line in as_text(scope(library(made, WORN), made, (LATE,), [WORN]), 200).splitlines()
+        if "Tired." in line
+    )
+    assert line == "Why: It was off. Done with 'Take off the front cover'. Tired. Done with 'Renew the chain'."
+
+
+def test_hours_that_were_rounded_say_so() -> None:
+    made = engine([step("s", 0.333), step("t", 0.333)])
+    wanted = fault("f", "s", "t")
+    text = as_text(scope(library(made, wanted), made, tuple(made.builds.values()), [wanted]))
+    assert "Work: 0.67 h\n  Hours are shown to the hundredth; sums and money are of the exact hours.\n" in text
+    assert "Hours are shown" not in as_text(brennick_scope(LATE))
 
 
 def test_the_end_of_a_walk_says_what_it_costs_only_to_close() -> None:

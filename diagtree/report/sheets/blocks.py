@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from diagtree.report.sheets.marks import Frame, Mark, Span, Stroke, Words
+from diagtree.report.sheets.marks import Frame, Mark, Section, Span, Stroke, Words
 from diagtree.report.sheets.setting import HEADING, STRONG, TEXT, Style, fill, lines, width
 
 MOST_LINES = 14  # of one piece: a longer text goes on in another, which may stand on the next page
@@ -95,7 +95,7 @@ def heading(said: str, span: Span) -> list[Piece]:
     """A section's heading over a line; it stays with what follows."""
     made = stack(text(said, HEADING, span, above=10, below=1))
     rule = Stroke(span.left, made.height, span.right, made.height, 0.8)
-    return [Piece(made.height + 4, (*made.marks, rule), stays=True)]
+    return [Piece(made.height + 4, (Section(said, span.left, 0), *made.marks, rule), stays=True)]
 
 
 def tick(left: float, style: Style = TEXT, top: float = 0.0) -> Frame:

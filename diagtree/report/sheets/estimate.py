@@ -1,9 +1,8 @@
 """The estimate on paper, for the counter: what it may be, what it takes, and a line to sign for each stage."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from diagtree.estimate.customer import round_up
 from diagtree.estimate.estimate import DOTS, STAGES, Estimate, Stage
 from diagtree.report import estimate_words as words
 from diagtree.report.chances import ground, in_hundred
@@ -11,12 +10,12 @@ from diagtree.report.estimate import enough
 from diagtree.report.estimate_text import cautions
 from diagtree.report.lines import join
 from diagtree.report.sheets.agreed import AGREED
-from diagtree.report.sheets.blocks import Group, Piece, blank, bound, heading, hung, staying, text
+from diagtree.report.sheets.blocks import Group, Piece, blank, bound, framed, heading, hung, inset, staying, text
 from diagtree.report.sheets.found import found as told
 from diagtree.report.sheets.heading import Car, Heading, foot, top
 from diagtree.report.sheets.marks import Disc, Mark, Span
 from diagtree.report.sheets.paper import Paper
-from diagtree.report.sheets.setting import TEXT
+from diagtree.report.sheets.setting import STRONG, TEXT
 from diagtree.report.sheets.sheet import Running, Sheet, sheet
 from diagtree.report.sheets.table import Cell, Column, table
 from diagtree.report.sheets.work import warnings
@@ -32,7 +31,6 @@ NOT_IN_IT = (
     "without asking again."
 )
 NOT_SUMS = "Do not add these amounts: each holds its stage and all before it."
-_REACH = 0.8  # a stage's amount is enough in so many such cars
 _DOT, _STEP, _GROUP, _APART = (
     4.2,
     13.0,
@@ -41,8 +39,28 @@ _DOT, _STEP, _GROUP, _APART = (
 )  # radius of a dot, from one to the next, dots of a group, between groups
 
 
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a sheet tells besides figures.
+
+    Attributes:
+        answers: what the checks have shown, in order, from `found.told`; empty: as the estimate has them.
+        agreed: what the customer has said so far, a line each.
+    """
+
+    answers: tuple[str, ...] = ()
+    agreed: tuple[str, ...] = ()
+
+
+NOTHING_SAID = Said()
+
+
 def estimate_sheet(
-    found: Estimate, known: Heading, paper: Paper, amount: float | None = None, agreed: Sequence[str] = ()
+    found: Estimate,
+    known: Heading,
+    paper: Paper,
+    amount: float | None = None,
+    said: Said = NOTHING_SAID,
 ) -> Sheet:
     """The estimate as pages of marks.
 
@@ -51,23 +69,29 @@ def estimate_sheet(
         known: what the counter knows; its tree is the estimate's.
         paper: what it is printed on.
         amount: up to which the dots are filled, with tax; None: what to authorise for the whole visit.
-        agreed: what the customer has said so far, a line each.
+        said: by the checks and by the customer.
     """
     shop = found.library.shop.name if found.library.shop else ""
     title = f"Estimate: {found.tree.title}"
-    running = Running(title, title, known.job, foot(known, shop))
+    running = Running(title, title, known.job, foot(known, shop), shop, known.printed)
     filled = enough(found) if amount is None else amount
-    return sheet(running, list(_groups(found, known, filled, agreed, paper.span)), paper)
+    answered = said.answers or list(told(found.library, found.engine, found.findings))
+    groups = [
+        top("Estimate", found.tree.title, known, Car(found.library, found.engine, found.builds), paper.span),
+        *_listed("Found so far", answered or [NOTHING_FOUND], paper.span, numbered=bool(said.answers)),
+        *_groups(found, filled, said.agreed, paper.span),
+    ]
+    return sheet(running, groups, paper)
 
 
-def _groups(found: Estimate, known: Heading, amount: float, agreed: Sequence[str], span: Span) -> Iterator[Group]:
-    yield top("Estimate", found.tree.title, known, Car(found.library, found.engine, found.builds), span)
-    answered = list(told(found.library, found.engine, found.findings))
-    yield from _listed("Found so far", answered or [NOTHING_FOUND], span)
+def _groups(found: Estimate, amount: float, agreed: Sequence[str], span: Span) -> Iterator[Group]:
     yield from _listed(AGREED, list(agreed), span)
     yield from _listed(
         f"What it most likely is, of 100 cars like this ({ground(found.tree)})", words.likely(found), span
     )
+    if words.doubt(found):
+        said = text(words.doubt(found), STRONG, span.inset(inset()))
+        yield Group((Piece(4), *framed(said, span, pen=1.4)), whole=True)
     yield from _spread(found, amount, span)
     yield from _stages(found, span)
     yield from _terms(found, span)
@@ -81,16 +105,18 @@ def _groups(found: Estimate, known: Heading, amount: float, agreed: Sequence[str
     yield from _listed("Deposits, which come back with the old part", words.deposits(found), span)
 
 
-def _listed(title: str, lines: list[str], span: Span) -> Iterator[Group]:
+def _listed(title: str, lines: Sequence[str], span: Span, *, numbered: bool = False) -> Iterator[Group]:
     if lines:
+        labels = [f"{at}." if numbered else "-" for at in range(1, len(lines) + 1)]
+        pieces = [piece for label, line in zip(labels, lines, strict=True) for piece in hung(label, line, TEXT, span)]
         yield Group(tuple(heading(title, span)))
-        yield Group(bound([piece for line in lines for piece in hung("-", line, TEXT, span)]))
+        yield Group(bound(pieces))
 
 
 def _spread(found: Estimate, amount: float, span: Span) -> Iterator[Group]:
     """The ladder in words, then the twenty dots."""
     yield Group(tuple(heading("What it takes", span)))
-    said = [words.ladder(found), [words.terms(found)]]
+    said = [words.ladder(found), [words.terms(found)], [words.stay(found)]]
     yield Group(tuple(piece for one in said for piece in text(" ".join(one), TEXT, span, below=3)))
     dots = Piece(2 * _DOT + 8, tuple(_dots(found.dots_within(amount), span)), stays=True)
     inside = staying(text(words.inside(found, amount), TEXT, span, above=2))
@@ -115,9 +141,14 @@ def _stages(found: Estimate, span: Span) -> Iterator[Group]:
         Column("Date", fixed=58, frame=True),
     )
     rows = [
-        (Cell(words.STAGE_WORDS[stage.stage], tuple(_about(found, stage))), _amount(found, stage), *[Cell()] * 3)
+        (
+            Cell(words.STAGE_WORDS[stage.stage], (_about(stage, limit),)),
+            Cell(words.figure(found.library.rates, limit.amount), bold=True),
+            *[Cell()] * 3,
+        )
         for stage in found.stages
-        if (words.takes_time(stage) if stage.stage == STAGES[0] else stage.alone is not None)
+        if (words.takes_time(stage) if stage.stage == STAGES[0] else stage.reached > 0)
+        and (limit := words.limit(found, stage.stage))
     ]
     yield replace(table(columns, rows, span), whole=True)
     marks: list[Mark] = []
@@ -126,15 +157,13 @@ def _stages(found: Estimate, span: Span) -> Iterator[Group]:
     yield Group((*text(NOT_SUMS, TEXT, span, above=2), Piece(22, tuple(marks))), whole=True)
 
 
-def _amount(found: Estimate, stage: Stage) -> Cell:
-    return Cell(words.figure(found.library.rates, stage.price.percentile(_REACH)), bold=True)
-
-
-def _about(found: Estimate, stage: Stage) -> Iterator[str]:
-    limit = round_up(found.library.rates, stage.price.percentile(_REACH))
-    if stage.stage != STAGES[0]:
-        yield f"Comes about in {in_hundred(stage.reached)} such cars."
-    yield f"That amount is enough in {in_hundred(stage.price.within(limit))}."
+def _about(stage: Stage, limit: words.Limit) -> str:
+    often = in_hundred(limit.enough)
+    if stage.always:
+        return f"That amount is enough in {often} such cars."
+    return (
+        f"{in_hundred(stage.reached).capitalize()} such cars come to this. That amount is enough in {often} of those."
+    )
 
 
 def _bill(found: Estimate, span: Span) -> Iterator[Group]:

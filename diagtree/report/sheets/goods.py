@@ -64,7 +64,7 @@ def buying(scope: Scope, span: Span) -> Iterator[Group]:
             Cell(),
             Cell(quantity(line.count, line.unit), bold=True),
             Cell(line.number, bold=True),
-            Cell(words.article(line), (words.where(scope, marked),)),
+            Cell(words.article(line), (words.where(scope, marked), words.holds(scope, marked))),
             Cell(money(line.price, currency)),
             Cell(money(line.count * line.price, currency)),
         )

@@ -8,11 +8,12 @@ from diagtree.model.library import Library
 from diagtree.model.tree import Tree
 from diagtree.report.lines import join
 from diagtree.report.sheets.blocks import Group, Piece, beside, blank, hung, stack, text
-from diagtree.report.sheets.code import MOST, code, lettered, side
+from diagtree.report.sheets.code import MOST, code, lettered, side, spelled
 from diagtree.report.sheets.marks import Mark, Span
 from diagtree.report.sheets.setting import SUBJECT, TEXT, TITLE
 from diagtree.report.steps import has_builds
 
+_DIGITS = 8  # of a digest: enough to tell two printings apart
 _ROW = 17.0  # height of a line to write on
 
 
@@ -25,6 +26,7 @@ class Heading:
         code: a short text that a scanner reads back, printed as a QR code and in letters.
         tree: the tree that the scope comes from; None where faults were named.
         place: where the outcome that it comes from stands on the tree's poster, such as 'C4'.
+        library: a short figure of the library that it was made from; another figure, another library.
     """
 
     job: str = ""
@@ -34,6 +36,7 @@ class Heading:
     code: str = ""
     tree: Tree | None = None
     place: str = ""
+    library: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,14 +88,15 @@ def foot(heading: Heading, shop: str) -> str:
     """The line at the foot of each page: where it comes from."""
     tree = f"{heading.tree.title}, {origin(heading.tree)}" if heading.tree else ""
     printed = f"printed {heading.printed}" if heading.printed else ""
-    return " · ".join(filter(None, (shop, tree, printed)))
+    library = f"library {heading.library[:_DIGITS]}" if heading.library else ""
+    return " · ".join(filter(None, (shop, tree, library, printed)))
 
 
 def _blanks(heading: Heading, span: Span) -> list[Piece]:
     """Rows of fields, two or three beside one another; what is known in full width."""
     said = [("Job", heading.job), ("Vehicle", heading.vehicle), ("Customer", heading.customer)]
-    spelled = "" if lettered(heading.code) else heading.code
-    pieces = [piece for label, value in [*said, ("Code", spelled)] if value for piece in hung(label, value, TEXT, span)]
+    pieces = [piece for label, value in said if value for piece in hung(label, value, TEXT, span)]
+    pieces += [] if lettered(heading.code) or not heading.code else spelled("Code", heading.code, span)
     open_ = [label for label, value in said if not value]
     rows = [["Registration or VIN", "Mileage", "Date"], *([open_] if open_ else [])]
     for row in rows:

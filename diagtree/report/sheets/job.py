@@ -2,6 +2,7 @@
 
 from collections.abc import Container, Iterator, Mapping
 
+from diagtree.model.fault import LEVELS
 from diagtree.reason.finding import Finding
 from diagtree.report import scope_words as words
 from diagtree.report.sheets import pdf
@@ -27,18 +28,26 @@ from diagtree.report.sheets.marks import Mark, Span, Stroke
 from diagtree.report.sheets.paper import PAPERS, Paper
 from diagtree.report.sheets.setting import STRONG, TEXT
 from diagtree.report.sheets.sheet import Running, Sheet, sheet
+from diagtree.report.sheets.verdict import UNWALKED, Verdict
 from diagtree.report.sheets.work import warnings, work
 from diagtree.report.sheets.worksheet import readings
-from diagtree.report.steps import cautions
+from diagtree.report.steps import cautions, mended
 from diagtree.scope.scope import Scope
 
 CHARGE = "Nothing beyond this sheet is done without the customer's word."
 DECLINED = "Declined by the customer:"
+DOUBTS = "In doubt: settle this first"
+_UNDER = 6.0  # how far what belongs to a bold line stands in
 _NONE: Mapping[str, Finding] = {}
-_NOTHING_AGREED = Agreement()
 
 
-def as_pdf(scope: Scope, heading: Heading, paper: str = "A4", findings: Mapping[str, Finding] = _NONE) -> bytes:
+def as_pdf(
+    scope: Scope,
+    heading: Heading,
+    paper: str = "A4",
+    findings: Mapping[str, Finding] = _NONE,
+    said: Verdict = UNWALKED,
+) -> bytes:
     """The job sheet as a PDF.
 
     Args:
@@ -46,8 +55,9 @@ def as_pdf(scope: Scope, heading: Heading, paper: str = "A4", findings: Mapping[
         heading: what the counter knows.
         paper: a name of `PAPERS`.
         findings: what was read before, by check; printed beside the blanks.
+        said: what a walk says of it.
     """
-    return pdf.paint(job_sheet(scope, heading, PAPERS[paper], findings))
+    return pdf.paint(job_sheet(scope, heading, PAPERS[paper], findings, said))
 
 
 def job_sheet(
@@ -55,41 +65,72 @@ def job_sheet(
     heading: Heading,
     paper: Paper,
     findings: Mapping[str, Finding] = _NONE,
-    agreement: Agreement = _NOTHING_AGREED,
+    said: Verdict = UNWALKED,
 ) -> Sheet:
-    """The job sheet as pages of marks. Arguments as `as_pdf`, and what the customer has said so far."""
-    subject = words.subject(scope)
+    """The job sheet as pages of marks. Arguments as `as_pdf`."""
+    subject = said.subject or words.subject(scope)
+    title = f"Job sheet: {subject}"
     shop = scope.library.shop.name if scope.library.shop else ""
-    running = Running(f"Job sheet: {subject}", f"Job sheet: {subject}", heading.job, foot(heading, shop))
-    return sheet(running, list(_groups(scope, heading, paper, findings, agreement)), paper)
+    running = Running(title, title, heading.job, foot(heading, shop), shop, heading.printed)
+    groups = [
+        top("Job sheet", subject, heading, Car(scope.library, scope.engine, scope.builds), paper.span),
+        *_before(scope, said, findings, paper.span),
+        *_work(scope, paper.span),
+        *_behind(scope, heading, findings, said.agreement.declined, paper.span),
+    ]
+    return sheet(running, groups, paper)
 
 
-def _groups(
-    scope: Scope, known: Heading, paper: Paper, findings: Mapping[str, Finding], agreement: Agreement
-) -> Iterator[Group]:
-    span = paper.span
-    yield top("Job sheet", words.subject(scope), known, Car(scope.library, scope.engine, scope.builds), span)
-    yield _glance(scope, span)
-    yield from _agreed(agreement, span)
+def _before(scope: Scope, said: Verdict, findings: Mapping[str, Finding], span: Span) -> Iterator[Group]:
+    """What is read before a tool is taken up."""
+    yield _glance(scope, said, span)
+    yield from _doubts(said, span)
+    yield from _agreed(said.agreement, span)
     yield from _remarks(scope, span)
-    yield from _found(scope, findings, span)
-    yield from _cautions(scope, span)
+    yield from _may_be(said, span)
+    yield from _found(scope, said, findings, span)
+    yield from _cautions(scope, said, span)
     yield from _open(scope, span)
+
+
+def _work(scope: Scope, span: Span) -> Iterator[Group]:
     yield from work(scope, span)
+    yield from _closing(scope, span)
     yield from _close_up(scope, span)
+
+
+def _behind(
+    scope: Scope, known: Heading, findings: Mapping[str, Finding], declined: Container[str], span: Span
+) -> Iterator[Group]:
+    """What comes with the work and after it."""
     yield from parts(scope, span)
     yield from buying(scope, span)
     yield from deposits(scope, span)
-    yield from _offers(scope, agreement.declined, span)
+    yield from _offers(scope, declined, span)
     yield from readings(scope, known.tree, findings, span)
-    yield from _verify(scope, span)
-    yield _signed(span)
+    yield _end(scope, span)
 
 
-def _glance(scope: Scope, span: Span) -> Group:
-    said = [f"In all: {words.in_all(scope)}."] if scope.steps else []
-    said += [words.bill(scope)]
-    return Group(tuple(piece for one in said for piece in text(one, TEXT, span, above=4)), whole=True)
+def _glance(scope: Scope, said: Verdict, span: Span) -> Group:
+    lines = [f"In all: {words.in_all(scope)}."] if scope.steps else []
+    pieces = [piece for one in (*lines, words.bill(scope)) for piece in text(one, TEXT, span, above=4)]
+    pieces += [Piece(4), *(piece for label, one in said.about for piece in hung(f"{label}:", one, TEXT, span))]
+    return Group(tuple(pieces), whole=True)
+
+
+def _doubts(said: Verdict, span: Span) -> Iterator[Group]:
+    """What speaks against it, and how often the car comes back: in a frame, so that no glance passes it."""
+    inner = span.inset(inset())
+    pieces = [*strong(DOUBTS, inner)] if said.doubts else []
+    pieces += [piece for line in said.doubts for piece in hung("-", line.strip(), TEXT, inner)]
+    pieces += text(said.residual, STRONG if said.chances else TEXT, inner)
+    yield Group((Piece(6), *framed(pieces, span, pen=1.4 if said.doubts else 0.9)), whole=True)
+
+
+def _may_be(said: Verdict, span: Span) -> Iterator[Group]:
+    if said.chances:
+        yield Group(tuple(heading(said.may_be, span)))
+        yield Group(bound([piece for line in said.chances for piece in hung("-", line, TEXT, span)]))
 
 
 def _agreed(agreement: Agreement, span: Span) -> Iterator[Group]:
@@ -103,17 +144,20 @@ def _remarks(scope: Scope, span: Span) -> Iterator[Group]:
         yield Group(tuple(text(remark, TEXT, span, above=3)))
 
 
-def _found(scope: Scope, findings: Mapping[str, Finding], span: Span) -> Iterator[Group]:
-    """What the checks have shown that led here."""
+def _found(scope: Scope, said: Verdict, findings: Mapping[str, Finding], span: Span) -> Iterator[Group]:
+    """What the checks have shown that led here, numbered in the order in which they were answered."""
     known = [one for one in findings.values() if one.check in scope.library.checks]
-    if known:
+    lines = said.found or tuple(found(scope.library, scope.engine, known))
+    if lines:
         yield Group(tuple(heading("Found so far", span)))
-        lines = found(scope.library, scope.engine, known)
-        yield Group(bound([piece for line in lines for piece in hung("-", line, TEXT, span)]))
+        labels = [f"{at}." if said.found else "-" for at in range(1, len(lines) + 1)]
+        pieces = [piece for label, line in zip(labels, lines, strict=True) for piece in hung(label, line, TEXT, span)]
+        yield Group(bound(pieces))
 
 
-def _cautions(scope: Scope, span: Span) -> Iterator[Group]:
-    found = cautions(scope)
+def _cautions(scope: Scope, said: Verdict, span: Span) -> Iterator[Group]:
+    every = {one.id: one for one in (*said.cautions, *cautions(scope))}
+    found = sorted(every.values(), key=lambda one: LEVELS.index(one.level))
     if found:
         yield Group(tuple(heading("Before you begin", span)))
         yield Group(tuple(warnings(found, span)))
@@ -133,6 +177,20 @@ def _open(scope: Scope, span: Span) -> Iterator[Group]:
     yield Group(tuple(strong("What then holds", span, above=5)))
     for one in scope.alternatives:
         yield Group(tuple(ticked(words.alternative(scope, one), span.indented(6))), whole=True)
+
+
+def _closing(scope: Scope, span: Span) -> Iterator[Group]:
+    """What is said of the end of steps that stand before the work: once more, in the order in which it is done."""
+    found = words.closing(scope)
+    if found:
+        yield Group(tuple(heading(words.CLOSING, span)))
+        yield Group(tuple(text(words.CLOSING_NOTE, TEXT, span, below=3)))
+    for one in found:
+        title = f"Step {one.place}, {one.marked.entry.step.title}:"
+        only = words.where(scope, one.marked)
+        pieces = [*strong(title, span), *staying(text(only, TEXT, span.indented(_UNDER)))]
+        pieces += [piece for line in one.says for piece in ticked(line, span.indented(_UNDER))]
+        yield Group(tuple(pieces), whole=True)
 
 
 def _close_up(scope: Scope, span: Span) -> Iterator[Group]:
@@ -158,22 +216,25 @@ def _offers(scope: Scope, declined: Container[str], span: Span) -> Iterator[Grou
     yield Group((*text(words.NOT_ADDED, TEXT, span), *text(CHARGE, TEXT, span)), whole=True)
 
 
-def _verify(scope: Scope, span: Span) -> Iterator[Group]:
-    sentences = dict.fromkeys(sentence for fault in scope.faults for sentence in fault.verify)
-    if sentences:
-        yield Group(tuple(heading("Afterwards: how to see that it is mended", span)))
+def _end(scope: Scope, span: Span) -> Group:
+    """How to see that it is mended, and the signature: on one page where they can be, else with the last sentence."""
+    sentences = list(dict.fromkeys(sentence for fault in mended(scope) for sentence in fault.verify))
+    pieces = heading("Afterwards: how to see that it is mended", span) if sentences else []
     for sentence in sentences:
-        yield Group(tuple(ticked(sentence, span, below=3)), whole=True)
+        said = ticked(sentence, span, below=3)
+        pieces += staying(said) if sentence is sentences[-1] else said
+    *signed, last = _signed(span)
+    return Group((*pieces, *staying(signed), last), whole=True)
 
 
-def _signed(span: Span) -> Group:
+def _signed(span: Span) -> list[Piece]:
     pieces = list(strong("Signed off", span, above=12, below=6))
     for row in (("Work done by", "Date and time"), ("Checked by", "Date and time"), ("Hours really taken", "Mileage")):
         marks: list[Mark] = []
         for label, part in zip(row, span.parts(len(row)), strict=True):
             marks += blank(label, part, 4)
         pieces.append(Piece(20, tuple(marks)))
-    return Group((*pieces, *hung("Found besides", "", STRONG, span), *_ruled(3, span)), whole=True)
+    return [*pieces, *hung("Found besides", "", STRONG, span), *_ruled(3, span)]
 
 
 def _ruled(many: int, span: Span) -> list[Piece]:

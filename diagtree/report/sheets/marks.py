@@ -145,4 +145,23 @@ class Disc:
         return replace(self, across=self.across + right, down=self.down + down)
 
 
-Mark: TypeAlias = Words | Stroke | Frame | Disc
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Where a section begins, for the file's table of contents. No ink. `level`: 0, or 1 inside the one before it."""
+
+    title: str
+    left: float
+    top: float
+    level: int = 0
+
+    @property
+    def extent(self) -> Extent:
+        """A point."""
+        return Extent(self.left, self.top, self.left, self.top)
+
+    def moved(self, right: float, down: float) -> "Section":
+        """The same elsewhere."""
+        return replace(self, left=self.left + right, top=self.top + down)
+
+
+Mark: TypeAlias = Words | Stroke | Frame | Disc | Section

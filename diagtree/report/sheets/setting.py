@@ -1,5 +1,7 @@
 """Type of a sheet: sizes, and text broken into lines. No text is ever read as mark-up: it is measured and placed."""
 
+import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -34,6 +36,9 @@ STRONG = Style(9.5, bold=True)
 TEXT = Style(9)
 LABEL = Style(7.5)
 SMALL = Style(7.5)
+# A soft hyphen: in the file the word can be found and copied whole (ISO 32000-1, 14.8.2.2.3; from memory).
+_HYPHEN = "\N{SOFT HYPHEN}"
+_HYPHENATED = ("LATIN", "GREEK", "CYRILLIC")
 SMALLEST = 7.0  # any print, so that a worn printer still gives it
 FOOT = Style(SMALLEST)
 
@@ -46,7 +51,8 @@ def width(text: str, style: Style) -> float:
 def fill(text: str, style: Style, room: float) -> list[str]:
     """A text in lines as full as they get, none wider than `room`; one empty line for an empty text.
 
-    A figure and its unit stay together. A word wider than the room is cut between characters.
+    A figure and its unit stay together. A word wider than the room is cut between characters: with a hyphen in letters
+    that are hyphenated, without one in numbers and codes, which somebody may type as they stand.
     """
     lines = [""]
     for word in words(joined(clean(text))):
@@ -54,19 +60,39 @@ def fill(text: str, style: Style, room: float) -> list[str]:
         if width(longer, style) <= room:
             lines[-1] = longer
             continue
-        pieces = list(_pieces(word, style, room))
+        pieces = list(_pieces(word, style, room, _hyphen(word, style, room)))
         lines[-1:] = [lines[-1], *pieces] if lines[-1] else pieces
     return lines
 
 
-def _pieces(word: str, style: Style, room: float) -> Iterator[str]:
+def fill_groups(text: str, style: Style, room: float) -> list[str]:
+    """A text to be typed, in lines that end between its groups: behind a dash, or at a blank."""
+    lines = [""]
+    for group in re.split(r"(?<=[- ])", clean(text)):
+        if width(f"{lines[-1]}{group}".rstrip(), style) <= room:
+            lines[-1] += group
+            continue
+        lines += _pieces(group, style, room, "")
+    return [one.strip() for one in lines if one.strip()] or [""]
+
+
+def _pieces(word: str, style: Style, room: float, hyphen: str) -> Iterator[str]:
     piece = ""
-    for character in word:
-        if piece and width(piece + character, style) > room:
-            yield piece.rstrip()
+    for at, character in enumerate(word):
+        last = at == len(word) - 1
+        if piece and width(piece + character + ("" if last else hyphen), style) > room:
+            broken = hyphen and piece[-1].isalpha() and character.isalpha()
+            yield f"{piece.rstrip()}{hyphen if broken else ''}"
             piece = ""
         piece += character
     yield piece
+
+
+def _hyphen(word: str, style: Style, room: float) -> str:
+    """What ends a line within a word: nothing where it is not of letters that are hyphenated, or there is no room."""
+    letters = [character for character in word if not unicodedata.category(character).startswith("P")]
+    takes = all(one.isalpha() and unicodedata.name(one, "").startswith(_HYPHENATED) for one in letters)
+    return _HYPHEN if letters and takes and width(f"MM{_HYPHEN}", style) <= room else ""
 
 
 def one_line(text: str, style: Style, room: float) -> str:

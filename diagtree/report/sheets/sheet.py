@@ -22,6 +22,9 @@ class Sheet:
     title: str
     paper: Paper
     pages: tuple[tuple[Mark, ...], ...]
+    author: str = ""
+    printed: str = ""  # the day, ISO 8601
+    subject: str = ""  # where it is from
 
     @property
     def words(self) -> Iterator[Words]:
@@ -31,12 +34,17 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Running:
-    """What every page says. `head`: whose page it is; `job`: a number, or a line to write one; `foot`: where from."""
+    """What every page says. `head`: whose page it is; `job`: a number, or a line to write one; `foot`: where from.
+
+    `author` (the shop) and `printed` (the day, ISO 8601) are data of the file.
+    """
 
     title: str
     head: str
     job: str = ""
     foot: str = ""
+    author: str = ""
+    printed: str = ""
 
 
 def sheet(running: Running, groups: Sequence[Group], paper: Paper) -> Sheet:
@@ -53,7 +61,7 @@ def sheet(running: Running, groups: Sequence[Group], paper: Paper) -> Sheet:
         marks += (mark.moved(0, MARGIN + high) for mark in foot.marks)
         marks.append(_number(number, len(pages), paper))
         made.append(tuple(marks))
-    return Sheet(running.title, paper, tuple(made))
+    return Sheet(running.title, paper, tuple(made), running.author, running.printed, running.foot)
 
 
 def outside(made: Sheet) -> list[tuple[int, Mark]]:

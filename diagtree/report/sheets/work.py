@@ -21,7 +21,7 @@ from diagtree.report.sheets.blocks import (
     tick,
     ticked,
 )
-from diagtree.report.sheets.marks import Mark, Span, Stroke
+from diagtree.report.sheets.marks import Mark, Section, Span, Stroke
 from diagtree.report.sheets.setting import LABEL, STRONG, TEXT, fill, line, lines, width
 from diagtree.report.steps import cautions_of, tightening_words
 from diagtree.scope.differing import Marked
@@ -42,6 +42,7 @@ def work(scope: Scope, span: Span) -> Iterator[Group]:
         return
     said = hours(scope.hours) if scope.hours is not None else DEPENDS
     yield Group(tuple(heading(f"Work: {said}", span)))
+    yield Group(tuple(staying(text(words.rounding(scope), LABEL, span))))
     for place, marked in enumerate(scope.steps, 1):
         yield _step(scope, place, marked, span)
 
@@ -68,18 +69,19 @@ def _step(scope: Scope, place: int, marked: Marked[PlanLine], span: Span) -> Gro
     inner = span.indented(_INDENT)
     below: list[Piece] = []
     details = [
-        ("Only for:", words.where(scope, marked).removeprefix("Only for: ")),
+        ("", words.where(scope, marked)),
         ("Why:", words.reason(scope, marked.entry)),
         ("Tools:", ", ".join(step.tools)),
     ]
     for label, said in details:
         if said:
-            below += staying(hung(label, said, TEXT, inner, below=1))
+            below += staying(hung(label, said, TEXT, inner, below=1) if label else text(said, TEXT, inner, below=1))
     below += warnings(cautions_of(scope, step), inner)
     for sentence in step.do:
         below += ticked(sentence, inner)
     for bolts in step.torque:
         below += _tightening(bolts.bolts, tightening_words(scope.library, bolts), inner)
+    below += text(words.source(step), LABEL, inner, below=1)
     head = _title(f"{place}.", step.title, hours(marked.entry.hours), span)
     again = replace(text(f"{place}. {step.title} (continued)", STRONG, span, below=2)[0], stays=True)
     return Group((*head, *bound(below), _rule(span)), again=(again,), whole=True)
@@ -97,6 +99,7 @@ def _title(number: str, title: str, time: str, span: Span) -> list[Piece]:
     timed = Span(right - _INITIALS - 8 - width(time, STRONG), width(time, STRONG))
     # In the order in which it is read.
     marks: list[Mark] = [
+        Section(f"{number} {title}".strip(), span.left, 0, 1),
         tick(span.left, STRONG, 5),
         line(number, STRONG, Span(span.left + _INDENT, indent), 5),
         *first.marks,

@@ -49,7 +49,8 @@ def texts(sheet: Sheet) -> tuple[str, str]:
     one = "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data), strict=True).pages)
     document = pypdfium2.PdfDocument(data)
     other = "\n".join(document[at].get_textpage().get_text_bounded() for at in range(len(document)))
-    return bare(one), bare(other)
+    # PDFium reads a hyphen that a word was broken with as this mark.
+    return bare(one), bare(other.replace("\x02", ""))
 
 
 def said(sheet: Sheet) -> str:

@@ -31,6 +31,7 @@ from diagtree.report.sheets.marks import Disc, Frame, Stroke, Words
 from diagtree.report.sheets.paper import MARGIN, PAPERS
 from diagtree.report.sheets.setting import HEADING, SMALLEST
 from diagtree.report.sheets.sheet import Sheet, outside
+from diagtree.report.sheets.verdict import Verdict
 from diagtree.scope.scope import Scope, scope
 from tests.report.sheets.opened import bare, demo, made, page_said, said, scoped, texts
 from tests.scope.making import SHOP, engine, engines, fault, kit, library, part, step, take
@@ -299,7 +300,7 @@ def test_what_is_open_is_listed_with_every_alternative() -> None:
     for marked in work.parts:
         assert bare(marked.entry.number) in text
     listed = sum(bool(marked.when) for marked in work.steps) + sum(bool(marked.when) for marked in work.parts)
-    assert text.count("Onlyfor:") >= listed + sum(bool(marked.when) for marked in work.buy)
+    assert text.count("Onlywhere'") >= listed + sum(bool(marked.when) for marked in work.buy)
 
 
 def test_what_checks_opened_is_closed_again_with_its_bill() -> None:
@@ -467,7 +468,8 @@ def test_what_the_customer_agreed_to_and_declined_is_on_it() -> None:
     first, second, *_ = [marked.entry for marked in work.offers if marked.entry.ready]
     lines = ("Authorised for the whole visit, with tax: 1900.00 EUR, by Ann Other, 2026-11-25.", "Declined it.")
     plain = job_sheet(work, Heading(), PAPERS["A4"])
-    sheet = job_sheet(work, Heading(), PAPERS["A4"], {}, Agreement(lines, frozenset({first.step.id})))
+    said_yes = Verdict(agreement=Agreement(lines, frozenset({first.step.id})))
+    sheet = job_sheet(work, Heading(), PAPERS["A4"], {}, said_yes)
     assert outside(sheet) == []
     for text in texts(sheet):
         assert all(bare(line) in text for line in (AGREED, *lines))
