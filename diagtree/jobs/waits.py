@@ -23,7 +23,7 @@ _LONGEST = 24.0 * 366  # hours: further no clock need tell
 
 
 def told(session: Session, job: Job, at: datetime) -> str:
-    """The sentence that says so, in the local time of `at`; nothing where the check need not wait."""
+    """The sentence that says so, in local time; nothing where the check need not wait."""
     ready, check = ready_at(session, job), session.check
     if ready is None or check is None:
         return ""

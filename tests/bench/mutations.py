@@ -27,8 +27,10 @@ from random import Random
 from types import FrameType
 
 from diagtree.graph.serving import builds, engines, served
+from diagtree.model.engine import Engine
 from diagtree.model.library import Library
 from diagtree.model.problem import Problem
+from diagtree.model.tree import Tree
 from diagtree.report import problems as render
 from diagtree.report import sarif
 from diagtree.rules import registry
@@ -179,7 +181,7 @@ def _use(library: Library, case: Case, verdict: Verdict) -> None:
     """Scope what the damage touched, walk and draw every tree."""
     _scope(library, case, verdict)
     for tree in library.trees:
-        _walk(library, tree, case.number, verdict)
+        _walk(library, tree, case, verdict)
         _draw(library, tree, verdict)
 
 
@@ -204,7 +206,8 @@ def _scope(library: Library, case: Case, verdict: Verdict) -> None:
                 verdict.followed["scopes"] += 1
 
 
-def _walk(library: Library, tree: str, turn: int, verdict: Verdict) -> None:
+def _walk(library: Library, tree: str, case: Case, verdict: Verdict) -> None:
+    """Walk a tree in one of its engines, unless what was damaged is no part of that walk."""
     from diagtree.report import walk as report
     from diagtree.term.lines import Streams, walk
     from diagtree.walk.replies import Case as Begun
@@ -212,8 +215,8 @@ def _walk(library: Library, tree: str, turn: int, verdict: Verdict) -> None:
     from diagtree.walk.session import Session, begin
 
     able = served(library, library.trees[tree])
-    engine = able[turn % len(able)] if able else None
-    if engine is None:
+    engine = able[case.number % len(able)] if able else None
+    if engine is None or _same(library, _sound(case.library), library.trees[tree], engine):
         return
     session = begin(Begun(library, library.trees[tree], engine, builds(engine), {}))
     if isinstance(session, Session):
@@ -223,6 +226,17 @@ def _walk(library: Library, tree: str, turn: int, verdict: Verdict) -> None:
         shown = report.as_text(found) + out.getvalue() + err.getvalue()
         assert all(c.isprintable() or c == "\n" for c in shown), "a hidden character is shown"
         verdict.followed["walks"] += 1
+
+
+def _same(library: Library, sound: Library, tree: Tree, engine: Engine) -> bool:
+    """Whether a tree on an engine is as it was, with all that a walk may read."""
+    trees = [*library.trees] if tree.onwards else [tree.id]
+    return (
+        (library.shop, library.cautions, library.codes, library.checks, library.faults)
+        == (sound.shop, sound.cautions, sound.codes, sound.checks, sound.faults)
+        and engine == sound.engines.get(engine.id)
+        and all(library.trees[one] == sound.trees.get(one) for one in trees)
+    )
 
 
 def _draw(library: Library, tree: str, verdict: Verdict) -> None:

@@ -284,7 +284,7 @@ def test_two_drawings_of_one_tree_are_equal(picture: Picture, library: Library, 
 
 
 @given(st.lists(st.text(st.characters(codec=None), max_size=80), min_size=5, max_size=5))
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 def test_any_text_stays_in_its_shape_and_paints(small: Small, texts: list[str]) -> None:
     picture = compose(*small(*texts), ())
     assert isinstance(picture, Picture)

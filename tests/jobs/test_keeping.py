@@ -1,6 +1,7 @@
 """A walk as a job: each step kept, gone on with later, elsewhere, together, and under another library."""
 
 import tempfile
+import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -15,7 +16,7 @@ from diagtree.jobs.allowance import expected_over_authorised
 from diagtree.jobs.digest import digest
 from diagtree.jobs.handing import Unkept
 from diagtree.jobs.keeping import JobKeeper, Terms
-from diagtree.jobs.record import Authorised, Entry, now, signed
+from diagtree.jobs.record import Authorised, Entry, Job, now, signed
 from diagtree.jobs.store import Store
 from diagtree.walk import moves
 from diagtree.walk.session import Session, acknowledge
@@ -254,6 +255,25 @@ def test_a_soak_is_ready_by_the_clock(address: Address) -> None:
     bench.type("120 kPa")
     assert waits.told(bench.session, bench.job(), begun) == ""
     bench.keeper.close()
+
+
+def test_a_soak_over_the_night_when_the_clocks_change_is_ready_by_the_new_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In spring, from 2 to 3 o'clock: of eight hours from eleven at night on, the clock shows nine go by."""
+    text = NOISE.replace("    ask: Oil pressure at hot idle?\n", "    ask: Oil pressure at hot idle?\n    wait: 8\n")
+    session = reply(start(text, "rattle"), "ok")
+    evening = datetime(2026, 3, 28, 22, 0, tzinfo=UTC)
+    answered = signed(Entry("answered", "oil-level", "ok", phase="walk"), evening.isoformat(), "")
+    job = Job("7", "rattle", "v8", (answered,))
+    with monkeypatch.context() as patch:
+        patch.setenv("TZ", "CET-1CEST,M3.5.0,M10.5.0/3")
+        time.tzset()
+        said = [waits.told(session, job, evening + timedelta(hours=hours)) for hours in (0, 9, 72)]
+    time.tzset()
+    assert said == [
+        "Ready no earlier than 08:00 tomorrow (8 h of waiting).",
+        "Ready since 08:00 today (8 h of waiting).",
+        "Ready since 08:00 on 2026-03-29 (8 h of waiting).",
+    ]
 
 
 def test_the_first_stage_that_passes_what_was_authorised_is_named() -> None:

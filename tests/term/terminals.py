@@ -12,7 +12,9 @@ import pyte
 
 ROOT = Path(__file__).resolve().parents[2]
 ALTERNATE = "\x1b[?1049"
-PATIENCE = 8.0  # seconds until a screen that never comes is given up; nothing is timed
+PATIENCE = 60.0  # seconds until a screen that never comes is given up; nothing is timed
+# Seconds between two looks at a program that waits. What it begins by itself after a key, it begins sooner.
+PAUSE = 0.06
 
 
 class Terminal:
@@ -34,10 +36,10 @@ class Terminal:
         """The program with this library."""
         return [sys.executable, "-m", "diagtree", "--library", str(library), "walk", "rattle", "--no-job"]
 
-    def read(self) -> None:
+    def read(self, timeout: float = 0.1) -> None:
         """Take in what the program has written."""
         try:
-            text = self.child.read_nonblocking(100_000, timeout=0.1)
+            text = self.child.read_nonblocking(100_000, timeout=timeout)
         except pexpect.TIMEOUT:
             return
         self.raw += text
@@ -46,20 +48,30 @@ class Terminal:
     def until(self, *texts: str) -> str:
         """The screen once it shows all of these."""
         give_up = time.monotonic() + PATIENCE
-        while not all(text in self.shown for text in texts):
+        while not all(text in shown for shown in (self.shown,) for text in texts):
             assert time.monotonic() < give_up, self.shown
             self.read()
         return self.shown
 
     def settle(self) -> None:
-        """Take in what is written until nothing was for a while after something was; it may be nothing at all."""
-        changed = False
-        for _ in range(10):
+        """Take in what is written until the program waits for a key, and has nothing more to write.
+
+        A key that does nothing writes nothing. So it is the program that is looked at, not the clock: on a loaded
+        machine it is ready to run for as long as it takes, and that is seen.
+        """
+        give_up = time.monotonic() + PATIENCE
+        quiet = 0
+        while quiet < 2:
+            assert time.monotonic() < give_up, self.shown
             before = self.raw
-            self.read()
-            if changed and self.raw == before:
-                return
-            changed = changed or self.raw != before
+            self.read(PAUSE)
+            quiet = quiet + 1 if self.waits and self.raw == before else 0
+
+    @property
+    def waits(self) -> bool:
+        """Whether each of the program's threads sleeps; where the system does not tell, they are taken to."""
+        tasks = Path(f"/proc/{self.child.pid}/task").glob("*/stat")
+        return all(task.read_text().rpartition(")")[2].split()[0] == "S" for task in tasks)
 
     def press(self, keys: str, *texts: str) -> str:
         """The screen once it shows all of these, after these keys."""

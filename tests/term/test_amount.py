@@ -116,7 +116,7 @@ def spawned(folder: Path, columns: int, rows: int, *argv: str, **settings: str) 
     env = {name: value for name, value in os.environ.items() if name not in {"NO_COLOR", "FORCE_COLOR"}}
     env |= {"TERM": "xterm-256color", "PYTHONPATH": str(ROOT), **settings}
     command = ["-m", "diagtree", "estimate", "outer", "--library", str(file), *argv]
-    return pexpect.spawn(sys.executable, command, dimensions=(rows, columns), env=env, encoding="utf-8", timeout=30)
+    return pexpect.spawn(sys.executable, command, dimensions=(rows, columns), env=env, encoding="utf-8", timeout=120)
 
 
 @pytest.mark.parametrize(("columns", "rows"), [(80, 24), (40, 12)])

@@ -211,7 +211,7 @@ def test_every_stop_caution_on_a_terminal_wants_a_letter_of_its_own(files: Path)
     )
     (files / "two.yaml").write_text(two, encoding="utf-8")
     argv = ["-m", "diagtree", "--library", str(files / "two.yaml"), "walk", "rattle", "--lines", "--no-job"]
-    child = pexpect.spawn(sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=30)
+    child = pexpect.spawn(sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=120)
     child.expect_exact("Type u and Enter when you have read this. ")
     for _ in range(5):
         child.sendline("")
@@ -230,7 +230,7 @@ def terminal(files: Path) -> "Iterator[pexpect.spawn[str]]":
     """`walk --lines` on a terminal."""
     argv = ["-m", "diagtree", "--library", str(files / "noise.yaml"), "walk", "rattle", "--lines", "--no-job"]
     child = pexpect.spawn(
-        sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=30, env={**os.environ, "TERM": "xterm"}
+        sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=120, env={**os.environ, "TERM": "xterm"}
     )
     yield child
     child.close(force=True)
@@ -275,7 +275,7 @@ def test_a_slip_at_the_end_on_a_terminal_does_not_leave(terminal: "pexpect.spawn
 
 def test_lines_fit_a_narrow_terminal(files: Path) -> None:
     argv = ["-m", "diagtree", "--library", str(files / "noise.yaml"), "walk", "rattle", "--lines", "--no-job"]
-    narrow = pexpect.spawn(sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=30, dimensions=(20, 34))
+    narrow = pexpect.spawn(sys.executable, argv, cwd=str(ROOT), encoding="utf-8", timeout=120, dimensions=(20, 34))
     narrow.expect_exact("Type y and Enter when you have read this. ")
     shown = narrow.before or ""
     narrow.sendline("y")

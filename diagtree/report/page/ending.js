@@ -12,8 +12,9 @@ const Ending = ((data) => {
     const made = Walk.scope(session);
     const now = Walk.belief(session);
     const left = Walk.residual(now, made);
+    const titles = faults.map((fault) => fault.title); // they may hold commas of their own
     return [
-      heading(`Outcome: ${faults.map((fault) => fault.title).join(" and ")}`, addressed(stop)),
+      heading(`Outcome: ${titles.length > 1 ? "one of: " : ""}${titles.join("; ")}`, addressed(stop)),
       ...Walk.standing(session).map((one) => caution(one)),
       ...faults.map((fault) => (fault.why ? el("p", {}, fault.why) : null)),
       stop.node.note ? el("p", {}, stop.node.note) : null,
