@@ -27,7 +27,7 @@ class Losses:
         """The loss of the best scope at a set of answers."""
         if self.of.varies:
             return stop_loss(standing(self.of, digits))
-        found = self._ready(done)
+        found = self.ready(done)
         if found is not None:
             return float(found.losses((chances * self.of.come_back)[:, None], np.array([chances.sum()]))[0])
         best = best_stop(self._work, (*chances.tolist(), *(0.0 for _ in self.of.idle)), done)
@@ -46,7 +46,7 @@ class Losses:
         """
         if self.of.varies:
             return np.array([stop_loss(standing(self.of, one)) for one in digits])
-        found = self._ready(done)
+        found = self.ready(done)
         if found is not None:
             return found.losses(chances * self.of.come_back[:, None], mass)
         return self.rough(chances, done)
@@ -67,7 +67,8 @@ class Losses:
         if best is not None:
             self._remember(done, best.steps)
 
-    def _ready(self, done: int) -> Scopes | None:
+    def ready(self, done: int) -> Scopes | None:
+        """What makes best scopes of many beliefs quick once some steps are done; None where only one at a time is."""
         if done not in self._scopes:
             of = self.of
             self._scopes[done] = scopes(of.here.case.prices, of.repairs, of.idle, done)

@@ -5,14 +5,20 @@ policy that is held. Following the least bounds closes the gap from below (AO*: 
 Intelligence, 1980); following good guesses through all their answers finds policies.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 import numpy as np
 
 from diagtree.model.tree import Question
 from diagtree.reason.compact import Compact
 from diagtree.reason.nodes import Node, Nodes
-from diagtree.reason.rollout import Front, Rollout
+from diagtree.reason.orders import Orders, Plan
+from diagtree.reason.parts import Parts
+
+# What a search does is counted in nodes: so many plans, and so many sets of answers of groups, weigh as one.
+_PLANS = 3_000
+_PLANS_ONE_BY_ONE = 150  # where costs depend on the answers
+_SETS = 20_000
 
 
 class Search:
@@ -30,11 +36,21 @@ class Search:
         self._nodes = Nodes(of, every=every)
         self.root = self._nodes.root
         self._go_on = go_on
+        self._orders = Orders(of, self._nodes.losses, self._nodes.bounder, self._may)
+        self._each = _PLANS_ONE_BY_ONE if of.varies else _PLANS
+        self._plan: Plan | None = None
+        self._parts: Parts | None = None
 
     @property
     def many(self) -> int:
-        """How many nodes were met."""
-        return len(self._nodes.met)
+        """How many nodes were met, and what else was done as if it were nodes."""
+        sets = 0 if self._parts is None else self._parts.many // _SETS
+        return len(self._nodes.met) + self._orders.many // self._each + sets
+
+    @property
+    def told(self) -> float:
+        """Below every order: what it costs to be told the group of causes, times the chance of the answers."""
+        return 0.0 if self._parts is None else self._parts.bound
 
     def deepen(self, first: int | None = None) -> bool:
         """Follow the least bounds to a node not met yet; False where that brings no news.
@@ -80,28 +96,68 @@ class Search:
                 node.take(answer, child)
         node.update()
 
-    def roll(self, share: float, moves: Sequence[int] | None = None) -> None:
-        """Follow policies by an estimate from the first node (not where costs depend on the answers).
+    def order(self, floor: float) -> None:
+        """Grow an order from the first node.
 
         Args:
-            share: of the price of a nat that bounds best: how dear doubt is taken to be.
-            moves: first moves to try; None: what the estimate finds best.
+            floor: share of all cars below which answers are not followed further.
         """
         root = self.root
         if root.closed or not len(root.moves):
             return
-        mu = root.bounds.duals[0].mu * share
+        plan = self._first()
+        self._orders.grow([plan], floor)
+        if self._plan is None or plan.cost < self._plan.cost:
+            self._plan = plan
+            self._hold(plan)
+
+    def better(self) -> bool:
+        """Better the order held where most is at stake; False where nothing is left to try."""
+        if self._plan is None or self.root.closed or not self._orders.better(self._plan):
+            return False
+        self._hold(self._plan)
+        return True
+
+    def order_each(self, floor: float) -> None:
+        """Grow an order from each first move."""
+        root = self.root
+        if not len(root.moves):
+            return
+        plans = [self._orders.ask(self._first(), int(at)) for at in root.moves]
+        self._orders.grow([after for plan in plans for after in plan.after], floor)
+        for plan in plans:
+            self._hold(plan)
+
+    def join(self, most: int) -> None:
+        """Bound all orders by what they cost for those who are told a group of causes.
+
+        Args:
+            most: sets of answers that are listed for a group.
+        """
+        if self.root.closed or not len(self.root.moves):
+            return
+        self._parts = self._parts or Parts(self.of.here)
+        self._parts.join(self._may, most)
+        self.root.low = min(max(self.root.low, self._parts.bound), self.root.high)
+
+    def _may(self, sets: int = 0) -> bool:
+        """Whether so many sets of answers may be listed now."""
+        return self._go_on(self.many + sets // _SETS)
+
+    def _first(self) -> Plan:
         free = np.zeros(len(self.of.tests), dtype=np.bool_)
-        free[root.moves] = True
-        dual = self._nodes.bounder.at(root.chances, 0, free.astype(float), [mu]).duals[0]
-        rollout = Rollout(self.of, self._nodes.losses, self._nodes.bounder)
-        first = Front(root.chances[:, None], (0,), free[None, :], np.zeros(1, dtype=np.intp))
-        if moves is None:
-            moves = [int(np.searchsorted(root.moves, rollout.first(first, dual)))]
-        starts = [rollout.asked(first, int(root.moves[move])) for move in moves]
-        found = rollout.costs(starts, dual, lambda: self._go_on(self.many))
-        places = [answer for move in moves for answer in root.answers(move)]
-        root.highs[places] = np.minimum(root.highs[places], found)
+        free[self.root.moves] = True
+        return self._orders.plan(self.root.digits, self.root.done, free)
+
+    def _hold(self, plan: Plan) -> None:
+        """Note what an order that begins with a check costs after each answer."""
+        if plan.test < 0:
+            return
+        root = self.root
+        places = root.answers(int(np.searchsorted(root.moves, plan.test)))
+        for after in plan.after:
+            place = places[after.digits[plan.test] - 1]
+            root.highs[place] = max(root.lows[place], min(root.highs[place], after.cost))
         root.update()
 
     def author(self, node: Node, name: str) -> None:

@@ -71,6 +71,21 @@ def test_a_search_stopped_early_brackets_the_truth(nodes: int) -> None:
 
 
 @pytest.mark.usefixtures("searching")
+@pytest.mark.parametrize("steps", [0, 3])
+def test_a_search_of_few_steps_brackets_the_truth_and_is_the_same_again(steps: int) -> None:
+    for seed in range(6):
+        here = standing(seed)
+        if here is not None:
+            found = best(here, seconds=None, steps=steps)
+            truth = brute(here)
+            assert found.bound <= truth * (1 + 1e-12) + 1e-12
+            assert found.cost >= truth * (1 - 1e-9)
+            assert found == best(here, seconds=None, steps=steps)
+            spans = first_moves(here, seconds=None, steps=steps)
+            assert all(span.bound <= span.cost for span in spans.values())
+
+
+@pytest.mark.usefixtures("searching")
 def test_no_time_at_all_still_gives_a_policy_and_a_bound() -> None:
     here = standing(4)
     assert here is not None
