@@ -63,11 +63,16 @@ def _run(argv: list[str]) -> int:
         epilog="`diagtree COMMAND --help` tells more. Without --library the demo library is used.",
     )
     parser.add_argument("--version", action="version", version=f"diagtree {shared.VERSION}")
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=shared.Parser)
-    for name, says in COMMANDS.items():
-        chosen = bool(words) and words[0] == name
-        below = commands.add_parser(name, help=says, description=f"{says[0].upper()}{says[1:]}.", add_help=chosen)
-        if chosen:
+    commands = parser.add_subparsers(
+        dest="command", metavar="COMMAND", title="commands", parser_class=shared.Parser, prog="diagtree"
+    )
+    chosen = words[0] if words and words[0] in COMMANDS else None
+    for name in COMMANDS if chosen is None else (chosen,):
+        says = COMMANDS[name]
+        below = commands.add_parser(
+            name, help=says, description=f"{says[0].upper()}{says[1:]}.", add_help=chosen is not None
+        )
+        if chosen is not None:
             import_module(f"diagtree.cli.{name}").add_arguments(below)
     try:
         args = parser.parse_args(words)

@@ -75,13 +75,14 @@ def fresh(library: "Library", args: Namespace) -> "Session | str":
     if isinstance(answers, str):
         return answers
 
-    from diagtree.walk.moves import preset
     from diagtree.walk.replies import Case
     from diagtree.walk.session import Session, begin
 
     known, builds = chosen
     session = begin(Case(library, tree, engine, builds, known))
-    if isinstance(session, Session):
+    if answers and isinstance(session, Session):
+        from diagtree.walk.moves import preset
+
         session = preset(session, answers)
     return session if isinstance(session, Session) else session.sentence
 

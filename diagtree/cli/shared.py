@@ -2,7 +2,7 @@
 
 import os
 import sys
-from argparse import ArgumentParser
+from argparse import ArgumentParser, ArgumentTypeError
 
 from diagtree import __version__
 
@@ -177,9 +177,13 @@ def add_json(parser: ArgumentParser) -> None:
 
 def seconds(text: str) -> float:
     """A time limit as typed, in seconds, above 0."""
-    value = float(text)
+    try:
+        value = float(text)
+    except ValueError:
+        value = 0.0
     if not 0 < value <= 86_400:
-        raise ValueError
+        message = f"'{text}' is no time: write seconds above 0, to 86400, such as 2.5"
+        raise ArgumentTypeError(message)
     return value
 
 

@@ -39,5 +39,8 @@ def visual(text: str) -> str:
 def _shaper() -> Any:
     import arabic_reshaper
 
-    # Ligatures of whole words (a salutation, a name of God) are not in our font.
-    return arabic_reshaper.ArabicReshaper({"delete_harakat": False, "support_ligatures": False})
+    # Lam and alef are written as one letter wherever they meet (The Unicode Standard, 9.2; from memory). No ligature of
+    # a whole word is obligatory, and our font has none.
+    return arabic_reshaper.ArabicReshaper(
+        {"delete_harakat": False, "support_ligatures": True, "ARABIC LIGATURE ALLAH": False}
+    )

@@ -11,28 +11,34 @@ from diagtree.model.fault import Fault
 from diagtree.model.library import Library
 from diagtree.model.tree import Tree
 
-_DASH = "\N{EN DASH}"
+DASH = "\N{EN DASH}"
 
 
-Spans = Mapping[str, tuple[str, str]]  # outcome's node -> hours and parts, from the least build to the dearest
+Span = tuple[float, float]  # the least build and the dearest
+Spans = Mapping[str, tuple[Span, Span]]  # outcome's node -> hours and parts
 
 
-def said(library: Library, found: Mapping[str, Spans], engines: tuple[Engine, ...]) -> Mapping[str, tuple[str, ...]]:
-    """The spans of some engines in words; an engine is named where there are several."""
+def said(
+    library: Library, found: Mapping[str, Spans], engines: tuple[Engine, ...], *, widest: bool = False
+) -> Mapping[str, tuple[str, ...]]:
+    """The spans of some engines in words; an engine is named where there are several.
+
+    `widest`: no bill of some of these builds alone is longer than these. For room to be kept.
+    """
     currency = library.shop.currency if library.shop else ""
     lines: dict[str, list[str]] = {}
-    labels = _labels([engine.title.split(" (", 1)[0] or engine.id for engine in engines])
-    for engine, label in zip(engines, labels, strict=True):
+    for engine, label in zip(engines, labels(engines), strict=True):
         for node, (hours, parts) in found[engine.id].items():
-            lines.setdefault(node, []).append(f"{label}{hours} h, parts {parts} {currency}".strip())
+            took = f"{_span(hours, 1, widest=widest)} h, parts {_span(parts, 0, widest=widest)} {currency}"
+            lines.setdefault(node, []).append(f"{label}{took}".strip())
     return {node: tuple(each) for node, each in lines.items()}
 
 
-def _labels(titles: list[str]) -> list[str]:
+def labels(engines: tuple[Engine, ...]) -> list[str]:
     """What tells some engines apart, without the words that all of them begin with; nothing for one alone."""
-    if len(titles) == 1:
+    if len(engines) == 1:
         return [""]
-    words = [title.split() for title in titles]
+    words = [(engine.title.split(" (", 1)[0] or engine.id).split() for engine in engines]
     while all(len(each) > 1 for each in words) and len({each[0] for each in words}) == 1:
         words = [each[1:] for each in words]
     return [f"{' '.join(each)}: " for each in words]
@@ -42,15 +48,13 @@ def spans(library: Library, tree: Tree, works: Sequence[Labour]) -> Spans:
     """What each outcome's repair takes in an engine, by the work of its builds; nothing where none has work there."""
     known: dict[frozenset[str], Fraction] = {}
     tariffs = [_Tariff(work, known) for work in works if work.engine.id != ONLY and work.engine.work]
-    found: dict[str, tuple[str, str]] = {}
+    found: dict[str, tuple[Span, Span]] = {}
     for node in tree.outcomes if tariffs else ():
         faults = [library.faults[name] for name in node.faults if name in library.faults]
         bills = [bill for tariff in tariffs if (bill := tariff.bill(faults))]
         if any(hours for hours, _ in bills):
-            found[node.id] = (
-                _span([float(hours) for hours, _ in bills], 1),
-                _span([float(parts) for _, parts in bills], 0),
-            )
+            hours, parts = zip(*bills, strict=True)
+            found[node.id] = (float(min(hours)), float(max(hours))), (float(min(parts)), float(max(parts)))
     return found
 
 
@@ -89,6 +93,8 @@ def _total(values: Iterable[Fraction]) -> Fraction:
     return Fraction(sum(value.numerator * (below // value.denominator) for value in some), below)
 
 
-def _span(values: list[float], places: int) -> str:
-    low, high = (f"{value:.{places}f}" for value in (min(values), max(values)))
-    return low if low == high else f"{low}{_DASH}{high}"
+def _span(span: Span, places: int, *, widest: bool) -> str:
+    low, high = (f"{value:.{places}f}" for value in span)
+    if low == high:
+        return low
+    return f"{high if widest else low}{DASH}{high}"

@@ -11,7 +11,7 @@ from diagtree.draw.pieces import CIRCLE, MERGE, RAIL, Group, groups_of
 from diagtree.draw.plan import Plan
 from diagtree.draw.setting import SIZES, Part, set_parts
 from diagtree.draw.shape import Extent, Point, middle
-from diagtree.draw.sizing import CLEAR, answer_block, measure_box, shape_of
+from diagtree.draw.sizing import CLEAR, answer_block, fit_box, shape_of
 from diagtree.draw.subject import Subject
 from diagtree.draw.wires import route
 from diagtree.graph.trees import Link, kind_of
@@ -26,6 +26,7 @@ class Show:
     """What a drawing shows of a tree, beyond what it says. Empty: the whole tree, in even lines."""
 
     left_out: frozenset[str] = frozenset()  # nodes that the build never meets
+    builds: frozenset[str] = frozenset()  # whose hours and parts stand at the ends; empty: every build's
     passed: frozenset[str] = frozenset()  # questions that do not apply to the build: only `else` is taken
     steps: Mapping[str, int] = field(default_factory=dict)  # node on the path taken -> its number, from 1
     taken: frozenset[Link] = frozenset()  # answers on it
@@ -95,8 +96,8 @@ class _Maker:
         node = self.subject.tree.nodes.get(name)
         kind = kind_of(node)
         parts = content.box_parts(self.subject, name, self.tag(name))
-        measured = measure_box(shape_of(kind, self.plan.room), parts, self.plan.room.limits)
         extent = self.plan.boxes[name]
+        measured = fit_box(shape_of(kind, self.plan.room), parts, self.plan.room.limits, extent.width)
         said = self.said[name] = content.spoken(parts)  # the lines to it say it too
         tone = self.show.tones.get(name, SHADE if kind == "outcome" else 1.0)
         return Box(
@@ -109,6 +110,7 @@ class _Maker:
             border=self._border(name),
             tone=tone,
             target=node.tree if isinstance(node, Onward) else "",
+            address=self.plan.grid.addresses[name],
         )
 
     def _border(self, name: str) -> Border:

@@ -17,7 +17,7 @@ NAMES: Mapping[Level, str] = {"stop": "Stop", "warn": "Warning", "note": "Note"}
 
 @dataclass(frozen=True, slots=True)
 class Numbered:
-    """A caution with its number on this drawing, and for which builds it holds (empty: all that are served)."""
+    """A caution with its number in the library, and for which builds it holds (empty: all that are served)."""
 
     number: int
     caution: Caution
@@ -38,18 +38,25 @@ def number_cautions(library: Library, tree: Tree, engines: tuple[Engine, ...]) -
 def numbered(
     library: Library, tree: Tree, engines: tuple[Engine, ...], by_node: Mapping[str, Iterable[str]]
 ) -> Mapping[str, Numbered]:
-    """The same, where the cautions that are `named` at each node are known."""
+    """The same, where the cautions that are `named` at each node are known.
+
+    A number is the library's, not the drawing's: side by side on a wall, `Stop 1` is the same on every one.
+    """
     ids = dict.fromkeys(tree.cautions)
     for names in by_node.values():
         ids |= dict.fromkeys(names)
     found = [library.cautions[name] for name in ids if name in library.cautions]
     # Where no engine is served nobody can say which builds a caution is for: it stands.
     admitted = [caution for caution in found if not engines or _admitting(caution, engines) > 0]
-    ordered = sorted(admitted, key=lambda caution: LEVELS.index(caution.level))
+    numbers = {caution.id: number for number, caution in enumerate(_ordered(library.cautions.values()), start=1)}
     return {
-        caution.id: Numbered(number, caution, _only(caution, engines))
-        for number, caution in enumerate(ordered, start=1)
+        caution.id: Numbered(numbers[caution.id], caution, _only(caution, engines))
+        for caution in sorted(admitted, key=lambda caution: numbers[caution.id])
     }
+
+
+def _ordered(cautions: Iterable[Caution]) -> list[Caution]:
+    return sorted(cautions, key=lambda caution: LEVELS.index(caution.level))
 
 
 def named(library: Library, tree: Tree, works: Iterable[Labour]) -> Mapping[str, tuple[str, ...]]:

@@ -6,14 +6,15 @@ from diagtree.draw.body import Show, place
 from diagtree.draw.codebox import REMARK, lacking
 from diagtree.draw.collector import paused
 from diagtree.draw.font import clean
-from diagtree.draw.frame import Extras, Frame, make_frame
+from diagtree.draw.frame import Frame, make_frame
+from diagtree.draw.legend import Extras
 from diagtree.draw.margin import grid_marks
 from diagtree.draw.paper import MARGIN, PAPERS, Paper, too_small
 from diagtree.draw.picture import POINTS_PER_MM, Box, Line, Picture, overflow
 from diagtree.draw.plan import EDGE, Plan, lay_out
 from diagtree.draw.refusal import Refusal
 from diagtree.draw.setting import SIZES
-from diagtree.draw.subject import Subject, subject
+from diagtree.draw.subject import Subject, of_builds, subject
 from diagtree.model.engine import Engine
 from diagtree.model.library import NOTICE, Library
 from diagtree.model.tree import Tree
@@ -61,7 +62,8 @@ def compose(
     plan = lay_out(library, tree)
     # Most are drawn for the engines that they were measured for.
     known = (one for one in plan.subjects if tuple(map(id, one.engines)) == tuple(map(id, engines)))
-    drawn = _Drawn(plan, next(known, None) or subject(library, tree, engines), look)
+    whole = next(known, None) or subject(library, tree, engines)
+    drawn = _Drawn(plan, of_builds(whole, look.show.builds) if look.show.builds else whole, look)
     if paper in {HAND, WALL}:
         return drawn.own_size(_OWN[paper])
     return _on_paper(drawn, PAPERS[paper])
@@ -86,7 +88,8 @@ class _Drawn:
         words = [word.text for box in self.body.boxes for word in box.words]
         words += [word.text for line in self.body.lines for word in line.words]
         remark = REMARK if lacking((of.tree.title, *words)) else ""
-        self.extras = replace(look.extras, references=bool(self.body.references), remark=remark)
+        passed = any(box.border == "dotted" for box in self.body.boxes)
+        self.extras = replace(look.extras, references=bool(self.body.references), passed=passed, remark=remark)
         self.width, self.height = plan.width + 2 * EDGE, plan.height + 2 * EDGE
         self._frames: dict[float, Frame] = {}
 
@@ -108,14 +111,14 @@ class _Drawn:
     def on(self, paper: Paper) -> Picture:
         """The sheet turned so that it gives the largest print."""
         scale, sheet = max((self._scale(paper, sheet), sheet) for sheet in paper.sheets)
-        return _picture(self, scale, _Page(paper.name, *sheet, _MARGIN))
+        return _picture(self, scale, _Page(paper.name, *sheet, paper.margin * POINTS_PER_MM))
 
     def _scale(self, paper: Paper, sheet: tuple[float, float]) -> float:
         """The largest scale at which the tree and its panels fit between a sheet's margins.
 
         A smaller scale leaves more width, in which the panels are lower: what fits at one scale fits at each below it.
         """
-        across, down = sheet[0] - 2 * _MARGIN, sheet[1] - 2 * _MARGIN
+        across, down = (side - 2 * paper.margin * POINTS_PER_MM for side in sheet)
         most = min(across / self.width, down / self.height, paper.largest_question / SIZES.question)
 
         def fits(scale: float) -> bool:
@@ -187,6 +190,7 @@ def _picture(drawn: _Drawn, scale: float, page: _Page) -> Picture:
         ),
         references=tuple(map(put, body.references)),
         samples=(*map(sample, frame.samples), *(line.placed(scale, left, top) for line in ticks)),
+        issue=_issue(tree),
     )
 
 
@@ -198,3 +202,8 @@ def _ink(frame: Frame) -> float:
 def _description(tree: Tree) -> str:
     counts = f"{len(tree.questions)} questions, {len(tree.outcomes)} outcomes"
     return clean(f"Fault tree: {tree.title}. {counts}. {NOTICE}")
+
+
+def _issue(tree: Tree) -> str:
+    revision = f"Revision {tree.revision}" if tree.revision else ""
+    return clean(", ".join(filter(None, (revision, str(tree.date or "")))))

@@ -1,8 +1,9 @@
 """What each box and each line of a drawing says, as paragraphs: words only, no places."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from diagtree.draw.bills import labels
 from diagtree.draw.cautions import marks_of
 from diagtree.draw.font import clean
 from diagtree.draw.setting import SIZES, Part
@@ -19,6 +20,9 @@ NOT_APPLICABLE = "cannot tell, or not on this build"
 START = "START"
 GO_ON = "Go on with"
 MISSING = "Not written yet"
+SEVERAL = "One or more of these; the work mends all:"
+OTHERWISE = "whatever else is stored, or nothing"
+_ENDINGS = ".?!:;"
 _SEPARATOR = " \N{MIDDLE DOT} "
 _FEW_SOURCES = 6  # more addresses than this and only their number is said
 _MANY_NODES = 400  # from here on addresses have two letters and more
@@ -45,18 +49,21 @@ def widest_tags(subject: Subject) -> Mapping[str, Tag]:
     def tag(name: str) -> Tag:
         ends = kind_of(tree.nodes.get(name)) != "question"
         many = min(_FEW_SOURCES, len(sources.get(name, ())) - ends)  # an end has a line from one of them
-        return Tag(address, (address,) * many, 99, "about 95 in 100" if ends else "")
+        return Tag(address, (address,) * many, 99, "fewer than 5 in 100" if ends else "")
 
     return {name: tag(name) for name in node_ids(tree)}
 
 
 def box_parts(subject: Subject, name: str, tag: Tag) -> tuple[Part, ...]:
-    """The paragraphs of a node's box: address and id small, what it says, its note, its work, its cautions."""
+    """The paragraphs of a node's box: its address as the connectors have it, what it says, its note, its work, its
+    cautions.
+    """
     node = subject.tree.nodes.get(name)
-    head = [f"({tag.step})" if tag.step else "", START if name == subject.tree.start else "", tag.address, name]
-    first = Part(_SEPARATOR.join([*filter(None, [*head, tag.share])]), "small", SIZES.small)
+    head = [f"({tag.step})" if tag.step else "", tag.address, START if name == subject.tree.start else "", tag.share]
+    first = Part(_SEPARATOR.join(filter(None, head)), "heading", SIZES.answer, bold=True)
     if node is None:
-        return (first, Part(MISSING, "outcome", SIZES.outcome), _sources(tag))
+        missing = Part(name, "small", SIZES.small)
+        return (first, Part(MISSING, "outcome", SIZES.outcome), missing, _sources(tag))
     return (
         first,
         *_sentences(subject.library, node),
@@ -82,14 +89,19 @@ def _sentences(library: Library, node: Node) -> Iterator[Part]:
     if kind == "onward":
         yield Part(GO_ON, "text", SIZES.text)
     if len(said) > 1:
-        yield Part("together:", "text", SIZES.text)
+        yield Part(SEVERAL, "text", SIZES.text)
     for position, text in enumerate(said):
         yield Part(text, "outcome", SIZES.outcome, bold=True, space=1.5 if position else 0.0)
 
 
 def spoken(parts: tuple[Part, ...]) -> str:
-    """What a box says, without its small print, on one line: for those who hear it read."""
-    return clean(" ".join(part.text for part in parts if part.role != "small"))
+    """What a box says, without address and small print, on one line: for those who hear it read."""
+    said = [clean(part.text) for part in parts if part.role not in {"heading", "small"}]
+    return " ".join(_ended(each) for each in said[:-1] if each) + f" {said[-1]}" if said else ""
+
+
+def _ended(text: str) -> str:
+    return text if text[-1] in _ENDINGS else f"{text}."
 
 
 def answer_parts(subject: Subject, link: Link) -> tuple[Part, ...]:
@@ -102,11 +114,22 @@ def answer_parts(subject: Subject, link: Link) -> tuple[Part, ...]:
         return (Part(NOT_APPLICABLE if left_out else CANNOT_TELL, "answer", SIZES.answer),)
     answer = check.answer(link.key) if check else None
     limits = _limits(check, answer, subject.engines) if check and answer else ""
-    codes = " and ".join(" / ".join(group) for group in answer.groups) if answer else ""
+    codes = _codes(answer) if check and answer and check.kind == "codes" else ""
     return (
         Part(f"{words} ({limits})" if limits else words, "answer", SIZES.answer),
         Part(codes, "small", SIZES.small),
     )
+
+
+def _codes(answer: Answer) -> str:
+    """The codes that an answer takes, as the walk has them."""
+    groups = [_listed(group, "or") for group in answer.groups]
+    taken = (f"({group})" if " or " in group and len(groups) > 1 else group for group in groups)
+    return _listed(tuple(taken), "with") or OTHERWISE
+
+
+def _listed(words: Sequence[str], last: str) -> str:
+    return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else "".join(words)
 
 
 def on_one_line(parts: Iterable[Part]) -> str:
@@ -119,11 +142,17 @@ def _left_out(check: Check, engines: tuple[Engine, ...]) -> bool:
 
 
 def _limits(check: Check, answer: Answer, engines: tuple[Engine, ...]) -> str:
-    bands = {_band(check, answer, engine) for engine in engines} or {answer.band}
-    if len(bands) > 1:
-        return "limits differ by engine"
-    band = bands.pop()
-    return _band_words(band, check.gauge.unit if check.gauge else "") if band else ""
+    unit = check.gauge.unit if check.gauge else ""
+    named: dict[str, list[str]] = {}
+    for engine, label in zip(engines, labels(engines) if engines else (), strict=True):
+        band = _band(check, answer, engine)
+        if band:
+            named.setdefault(_band_words(band, unit), []).append(label.rstrip(": "))
+    if not engines and answer.band:
+        return _band_words(answer.band, unit)
+    if len(named) < 2 and sum(map(len, named.values())) == len(engines):
+        return "".join(named)
+    return "; ".join(f"{_listed(each, 'and')}: {words}" for words, each in named.items())
 
 
 def _band(check: Check, answer: Answer, engine: Engine) -> Band | None:

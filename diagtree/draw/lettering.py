@@ -52,11 +52,36 @@ def canvas(file: io.BytesIO, title: str, language: str) -> Any:
     finally:
         if stated is not None:
             os.environ[_CLOCK] = stated
+    made._doc.info = _facts()  # noqa: SLF001 (it has no other door)
     made.setTitle(title)
     made.setCreator("diagtree")
     made.setProducer("diagtree")
     made.setViewerPreference("DisplayDocTitle", "true")
     return made
+
+
+def _facts() -> Any:
+    """What a document says of itself: nothing that nobody stated. The library's own would name a day in 2000 as that on
+    which it was made, and an author `anonymous`.
+    """
+    from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
+
+    class Facts(PDFInfo):  # type: ignore[misc]  # the library has no types
+        def __init__(self) -> None:
+            super().__init__()
+            self.author = self.subject = ""
+
+        def format(self, document: Any) -> Any:
+            stated = {
+                "Title": self.title,
+                "Author": self.author,
+                "Subject": self.subject,
+                "Creator": self.creator,
+                "Producer": self.producer,
+            }
+            return PDFDictionary({name: PDFString(words) for name, words in stated.items() if words}).format(document)
+
+    return Facts()
 
 
 def write(text: Any, fonts: Lettering, words: str, size: float, *, bold: bool = False) -> None:

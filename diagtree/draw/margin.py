@@ -30,7 +30,8 @@ def _names(grid: Grid) -> Iterator[Box]:
 
 
 def _name(name: str, text: str, room: Extent) -> Box:
-    words = set_parts((Part(text, "small", SIZES.small, bold=True),), 3 * _STRIP).centred(*room.centre)
+    size = SIZES.heading if len(text) < 3 else SIZES.small
+    words = set_parts((Part(text, "heading", size, bold=True),), 3 * _STRIP).centred(*room.centre)
     return Box(name, "grid", "panel", room, words, border="none")
 
 

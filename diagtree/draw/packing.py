@@ -13,7 +13,7 @@ from operator import itemgetter
 from diagtree.draw.pieces import Piece
 
 CELL = 6.0  # how finely outlines are followed, in points
-APART = 9.0  # between pieces
+APART = 8.0  # between pieces
 LEVEL = 14.0  # steps in the ground below this make one gap
 _AHEAD = 60  # pieces looked at: what is met far later stays lower down
 _ROUNDING = 1e-9  # share by which a bound is loosened: what just fits is never given up for a last digit

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from diagtree.draw.picture import POINTS_PER_MM, Picture, Role, size_of
 
-MARGIN = 10.0  # mm, on any paper: what common printers leave unprinted, and a little more
+MARGIN = 10.0  # mm: what common printers leave unprinted, and a little more
+_PLOTTED = 8.0  # mm, on papers that no desk printer takes: so that what fits a wall's sheet fits half its length, too
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +23,7 @@ class Paper:
     least: Mapping[Role, float]
     largest_question: float  # a small tree is not blown up beyond this
     metric: bool = True
+    margin: float = MARGIN  # mm, on each side
 
     @property
     def sheets(self) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -42,8 +44,8 @@ PAPERS: Mapping[str, Paper] = {
         Paper("Tabloid", 279.4, 431.8, _NEAR, 18.0, metric=False),
         Paper("A3", 297, 420, _NEAR, 18.0),
         Paper("Arch-B", 304.8, 457.2, _NEAR, 18.0, metric=False),
-        Paper("A2", 420, 594, _NEAR, 24.0),
-        Paper("Arch-C", 457.2, 609.6, _NEAR, 24.0, metric=False),
+        Paper("A2", 420, 594, _NEAR, 24.0, margin=_PLOTTED),
+        Paper("Arch-C", 457.2, 609.6, _NEAR, 24.0, metric=False, margin=_PLOTTED),
         Paper("A1", 594, 841, _WALL, 40.0),
         Paper("Arch-D", 609.6, 914.4, _WALL, 40.0, metric=False),
         Paper("A0", 841, 1189, _WALL, 56.0),
@@ -59,5 +61,6 @@ def too_small(picture: Picture, paper: Paper) -> str:
     for role, least in paper.least.items():
         found = size_of(picture, role)
         if found is not None and found < least - 0.005:
-            return f"the {_WORDS[role]} would be {found:.1f} pt on {paper.name}, and {least:g} pt is the least there"
+            size = f"{found:.1f}" if f"{found:.1f}" != f"{least:.1f}" else f"{found:.2f}"
+            return f"the {_WORDS[role]} would be {size} pt on {paper.name}, and {least:g} pt is the least there"
     return ""

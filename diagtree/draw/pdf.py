@@ -102,7 +102,7 @@ def _bookmarks(canvas: Any, picture: Picture) -> None:
     for box in picture.nodes:
         key = f"{picture.id}/{box.id}"
         canvas.bookmarkHorizontal(key, box.extent.left, picture.height - box.extent.top)
-        canvas.addOutlineEntry(box.title or box.id, key, level=1, closed=True)
+        canvas.addOutlineEntry(f"{box.address} {box.title or box.id}".strip(), key, level=1, closed=True)
 
 
 def _links(canvas: Any, picture: Picture, places: Collection[str]) -> None:

@@ -58,13 +58,15 @@ class Box:
     border: Border = "single"
     tone: float = 1.0  # of the ground: 1 is white, 0 black
     target: str = ""  # of an onward box: the tree that it goes on in; of a connector: the node that it stands for
+    address: str = ""  # of a node: where it stands on the grid
 
     def placed(self, scale: float, right: float, down: float) -> "Box":
         """Scaled about the origin, then moved."""
         words = tuple([word.placed(scale, right, down) for word in self.words])
         extent = self.extent.placed(scale, right, down)
         # Field by field: `replace` takes its time, and a poster has a thousand of these.
-        return Box(self.id, self.kind, self.shape, extent, words, self.title, self.border, self.tone, self.target)
+        said = self.title, self.border, self.tone, self.target, self.address
+        return Box(self.id, self.kind, self.shape, extent, words, *said)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +123,7 @@ class Picture:
     references: tuple[Box, ...] = ()  # connectors: the address at which a line goes on
     samples: tuple[Line, ...] = ()  # lines of the legend and the grid, no part of the tree
     language: str = "en"
+    issue: str = ""  # revision and date of the tree, in words
 
     @property
     def boxes(self) -> tuple[Box, ...]:

@@ -14,11 +14,11 @@ from diagtree.draw.sizing import Room
 from diagtree.graph.trees import Link, links, node_ids
 from diagtree.model.tree import Tree
 
-RAIL = 7.0  # from a question to the upright that its answers leave
-STUB = 11.0  # from there to an answer's words: room to see that a line is dashed
-MERGE = 4.0  # from the words to the upright where several answers meet
-ARROW = 12.0  # from there to the next box
-CIRCLE = 18.0  # a connector's width
+RAIL = 6.0  # from a question to the upright that its answers leave
+STUB = 10.0  # from there to an answer's words: room to see that a line is dashed
+MERGE = 8.0  # from the widest words to the upright where several answers meet: that each is seen to go on
+ARROW = 10.0  # from there to the next box
+CIRCLE = 20.0  # a connector's width: an address in the size of answers
 GAP = 3.5  # between what stands one below the other
 BETWEEN = 2.0  # between answers that lead to one box
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from diagtree.draw.frame import frame_height
 from diagtree.draw.grid import Grid, make_grid
 from diagtree.draw.packing import CALM, CLOSE, Outline, Packed, Rule, cells_of, outline, pack, pack_within
-from diagtree.draw.paper import MARGIN, PAPERS
+from diagtree.draw.paper import PAPERS
 from diagtree.draw.picture import POINTS_PER_MM
 from diagtree.draw.pieces import Cutter, Group, Piece
 from diagtree.draw.setting import SIZES
@@ -50,8 +50,8 @@ class Plan:
 
 def lay_out(library: Library, tree: Tree) -> Plan:
     """Lay a tree out. `library` is the one that was read, not one narrowed to an engine."""
-    drawn = variants(library, tree)
-    room, pieces, packed = _best(drawn)
+    drawn, billed = variants(library, tree)
+    room, pieces, packed = _best(drawn, billed)
     boxes = {
         name: _extent(room.boxes[name], left + spot.left, top + spot.middle)
         for piece, (left, top) in zip(pieces, packed.corners, strict=True)
@@ -93,19 +93,19 @@ class _Fit:
     packed: Packed
 
 
-def _best(drawn: tuple[Subject, ...]) -> tuple[Room, tuple[Piece, ...], Packed]:
+def _best(drawn: tuple[Subject, ...], billed: tuple[Subject, ...]) -> tuple[Room, tuple[Piece, ...], Packed]:
     """The fewest cuts that fit the largest paper in type for a wall; where none do, pieces of a handy width."""
     tree = drawn[0].tree
     if len(tree.nodes) <= _MANY:
         fields = _fields(drawn[0])
         for limits in TRIED:
-            room = measure(drawn, limits)
+            room = measure(drawn, limits, billed)
             seen = _Seen(Cutter(tree, room))
             for rules in (CALM, CLOSE):
                 found = _widest(seen, fields, rules)
                 if found:
                     return room, *_mended(seen, *found)
-    room = measure(drawn)
+    room = measure(drawn, billed=billed)
     pieces = Cutter(tree, room).cut(_ROOMY)
     outlines = tuple(map(outline, pieces))
     square = sum(one.width * one.depth for one in outlines) ** 0.5
@@ -116,7 +116,7 @@ def _fields(subject: Subject) -> tuple[_Field, ...]:
     """The sheet upright and lying."""
     fields = []
     for sheet in _LARGEST.sheets:
-        across, down = ((side - 2 * MARGIN * POINTS_PER_MM) / _WANTED for side in sheet)
+        across, down = ((side - 2 * _LARGEST.margin * POINTS_PER_MM) / _WANTED for side in sheet)
         fields.append(_Field(across - 2 * EDGE, down - 2 * EDGE - frame_height(subject, across)))
     return tuple(fields)
 

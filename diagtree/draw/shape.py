@@ -1,9 +1,11 @@
-"""The outlines of a flow chart, after ISO 5807: how large one must be for its words, and what lies inside it.
+"""The outlines of a drawing: how large one must be for its words, and what lies inside it.
 
 Lengths in points; x to the right, y down.
 
-A decision is a diamond. Where the questions are sentences, a diamond as wide as a page would be needed: it is then cut
-flat above and below and keeps its two points, so that it still reads as a decision (`hexagon`).
+Ends, short questions and connectors have the outlines of ISO 5807: terminator, decision (a diamond), connector. Where
+the questions are sentences a diamond as wide as a page would be needed: they stand in an outline of our own, the
+diamond cut flat above and below (`hexagon`; in that standard it is a preparation). Going on in another drawing has none
+there: that outline (`connector`) is ours too. The legend shows every one.
 """
 
 import math
@@ -13,11 +15,11 @@ from typing import Literal, TypeAlias
 Shape: TypeAlias = Literal["diamond", "hexagon", "process", "terminator", "connector", "panel", "circle"]
 Point: TypeAlias = tuple[float, float]
 
-SLANT = 10.0  # how far a hexagon's points stand out
+SLANT = 8.0  # how far a hexagon's points stand out
 POINT = 11.0  # how deep an off-page connector's point is
 ROUND = 12.0  # the largest radius of a terminator
-SIDE = 6.0  # clear space left and right of the words
-ABOVE = 4.0  # clear space above and below them
+SIDE = 5.0  # clear space left and right of the words
+ABOVE = 3.5  # clear space above and below them
 _SLACK = 1e-6
 
 

@@ -1,6 +1,7 @@
 """What a drawing shows beyond the tree: how often each line is taken, the path of one car, a single build."""
 
 from collections.abc import Iterable, Mapping
+from itertools import count as count_from
 
 from diagtree.draw.path import SHADE
 from diagtree.graph.trees import ELSE, Link, kind_of, links
@@ -21,8 +22,8 @@ def pens(tree: Tree, taken: Shares) -> tuple[Mapping[Link, float], tuple[tuple[f
     """Line widths in proportion to how often a line is taken, and the scale for the legend."""
     widths = {link: _pen(taken.get(link, 0.0)) for link in links(tree)}
     least = _THINNEST / _THICKEST
-    scale = [(_pen(share), f"{share * 100:.0f} of 100 cars") for share in _SCALE]
-    return widths, (*scale, (_THINNEST, f"{least * 100:.0f} of 100, or fewer"))
+    scale = [(_pen(share), f"{share * 100:.0f}") for share in _SCALE]
+    return widths, (*scale, (_THINNEST, f"{least * 100:.0f} or fewer"))
 
 
 def _pen(share: float) -> float:
@@ -38,26 +39,29 @@ def belief(tree: Tree, nodes: Mapping[str, float]) -> tuple[Mapping[str, float],
 
 def belief_scale() -> tuple[tuple[float, str], ...]:
     """Grounds for the legend."""
-    shades = ((0.0, "few cars end here"), (_DARK_AT / 2, "20 in 100"), (_DARK_AT, "40 in 100 and more"))
+    shades = ((0.0, "few"), (_DARK_AT / 2, "20"), (_DARK_AT, "40 and more"))
     return tuple((SHADE - (SHADE - _DARKEST) * share / _DARK_AT, words) for share, words in shades)
 
 
 def count(share: float) -> str:
     """A chance as cars of one hundred, to the nearest five; never none and never all."""
     rounded = min(95, 5 * round(share * 20))
-    return f"about {rounded} in 100" if rounded >= 5 else "under 5 in 100"
+    return f"about {rounded} in 100" if rounded >= 5 else "fewer than 5 in 100"
 
 
-def path(tree: Tree, steps: Iterable[tuple[str, str]]) -> tuple[Mapping[str, int], frozenset[Link]]:
+def path(
+    tree: Tree, steps: Iterable[tuple[str, str]], running: Iterable[int] = ()
+) -> tuple[Mapping[str, int], frozenset[Link]]:
     """The path of one car: nodes with their numbers, and answers.
 
     Args:
         tree: the tree.
         steps: node and the answer's id (`else` where it could not be had; empty at the last).
+        running: the number of each step; from 1 where absent. A path goes on with them in another tree.
     """
     numbers: dict[str, int] = {}
     taken: set[Link] = set()
-    for number, (name, key) in enumerate(steps, 1):
+    for number, (name, key) in zip(running or count_from(1), steps, strict=False):
         numbers[name] = number
         node = tree.nodes.get(name)
         target = (node.otherwise if key == ELSE else node.then.get(key, "")) if isinstance(node, Question) else ""

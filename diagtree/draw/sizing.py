@@ -16,6 +16,7 @@ from diagtree.graph.trees import Kind, Link, kind_of, links, node_ids
 _DIAMOND_ROWS = 3  # more lines than this in a box and the questions are drawn as hexagons
 _DIAMOND_WIDTH = 70.0
 _LEAST_WIDTH = 46.0
+_SLACK = 1e-6
 CLEAR = 1.5  # above and below an answer's words
 
 
@@ -30,7 +31,16 @@ class Limits:
 
 PLAIN = Limits()
 # Which squares fit a sheet best is a matter of chance: each is tried until the tree fits.
-TRIED = (PLAIN, Limits(92.0), Limits(98.0, 120.0), Limits(92.0, 128.0, 72.0), Limits(112.0, 150.0))
+TRIED = (
+    PLAIN,
+    Limits(92.0),
+    Limits(98.0, 120.0),
+    Limits(92.0, 128.0, 72.0),
+    Limits(112.0, 150.0),
+    Limits(92.0, answer=80.0),
+    Limits(98.0),
+    Limits(92.0, 120.0, 60.0),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,20 +64,18 @@ class Room:
     answers: Mapping[Link, tuple[float, float]]
 
 
-def measure(subjects: Iterable[Subject], limits: Limits = PLAIN) -> Room:
-    """The room that a tree needs, whichever of these subjects is drawn."""
-    drawn = tuple(subjects)
+def measure(drawn: tuple[Subject, ...], limits: Limits = PLAIN, billed: tuple[Subject, ...] = ()) -> Room:
+    """The room that a tree needs, whichever of these subjects is drawn. Of those `billed` only the bills differ."""
     tags = content.widest_tags(drawn[0])
     names = node_ids(drawn[0].tree)
     kinds = {name: kind_of(drawn[0].tree.nodes.get(name)) for name in names}
-    parts = [{name: content.box_parts(one, name, tags[name]) for name in names} for one in drawn]
-    questions = [found[name] for found in parts for name in names if kinds[name] == "question"]
-    decision = _decision(questions)
+    parts = {name: [content.box_parts(one, name, tags[name]) for one in drawn] for name in names}
+    decision = _decision(each for name in names if kinds[name] == "question" for each in parts[name])
+    for one in billed:
+        for name in one.bills:
+            parts[name].append(content.box_parts(one, name, tags[name]))
     blocks = {
-        name: tuple(
-            measure_box(_shape(kinds[name], decision), each, limits)
-            for each in dict.fromkeys(one[name] for one in parts)
-        )
+        name: tuple(measure_box(_shape(kinds[name], decision), each, limits) for each in dict.fromkeys(parts[name]))
         for name in names
     }
     return Room(
@@ -114,6 +122,16 @@ def measure_box(shape: Shape, parts: tuple[Part, ...], limits: Limits) -> Measur
     block = set_parts(parts, _limit(shape, limits))
     width, height = room(shape, max(block.width, _LEAST_WIDTH), block.height)
     return Measured(shape, block, parts, width, height)
+
+
+def fit_box(shape: Shape, parts: tuple[Part, ...], limits: Limits, width: float) -> Measured:
+    """The same in room that was kept for longer words: shorter ones can need fewer lines, and these be wider."""
+    found = measure_box(shape, parts, limits)
+    over = found.width - width
+    if over <= _SLACK:
+        return found
+    block = set_parts(parts, found.block.width - over)
+    return Measured(shape, block, parts, *room(shape, max(block.width, _LEAST_WIDTH), block.height))
 
 
 def _limit(shape: Shape, limits: Limits) -> float:

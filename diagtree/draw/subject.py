@@ -1,7 +1,7 @@
 """What a drawing is of."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 
 from diagtree.draw.bills import Spans, said, spans
 from diagtree.draw.cautions import Numbered, named, numbered
@@ -32,17 +32,34 @@ def subject(library: Library, tree: Tree, engines: tuple[Engine, ...]) -> Subjec
     return _subject(library, tree, engines, works, _spans(library, tree, works))
 
 
-def variants(library: Library, tree: Tree) -> tuple[Subject, ...]:
-    """The tree for all engines that it serves, and for each of them alone."""
+def variants(library: Library, tree: Tree) -> tuple[tuple[Subject, ...], tuple[Subject, ...]]:
+    """The tree for all engines that it serves, and for each of them alone.
+
+    Returns:
+        Those that are drawn; and, for room to be kept, each engine alone with bills no shorter than those of any of its
+        builds.
+    """
     engines = served(library, tree)
     works = _works(engines)
     found = _spans(library, tree, works)
     apart = [(engine,) for engine in engines] if len(engines) > 1 else []
-    return tuple(_subject(library, tree, each, works, found) for each in (engines, *apart))
+    drawn = tuple(_subject(library, tree, each, works, found) for each in (engines, *apart))
+    alone = [one for one in drawn if len(one.engines) == 1]
+    return drawn, tuple(replace(one, bills=said(library, found, one.engines, widest=True)) for one in alone)
 
 
-def _works(engines: tuple[Engine, ...]) -> _Works:
-    return {engine.id: tuple(labour(engine, build) for build in builds(engine)) for engine in engines}
+def of_builds(whole: Subject, made: Collection[str]) -> Subject:
+    """The same with the bills of some builds alone; their cautions stay, since their numbers must."""
+    works = _works(whole.engines, made)
+    return replace(whole, bills=said(whole.library, _spans(whole.library, whole.tree, works), whole.engines))
+
+
+def _works(engines: tuple[Engine, ...], made: Collection[str] = ()) -> _Works:
+    """The work of each build; of those named alone, where some are."""
+    return {
+        engine.id: tuple(labour(engine, build) for build in builds(engine) if not made or build.id in made)
+        for engine in engines
+    }
 
 
 def _spans(library: Library, tree: Tree, works: _Works) -> Mapping[str, Spans]:

@@ -33,8 +33,10 @@ def _lines(picture: Picture) -> Iterator[str]:
     yield '<?xml version="1.0" encoding="UTF-8"?>'
     yield (
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {width} {height}"'
-        f' role="img" aria-labelledby="title description"'
-        f" xml:lang={quoteattr(picture.language)}>"
+        # No `img`: what is inside an image is hidden from those who hear it read, and links are inside.
+        f' role="graphics-document document" aria-labelledby="title description"'
+        # Both: in a page of HTML only the second counts (from memory).
+        f" xml:lang={quoteattr(picture.language)} lang={quoteattr(picture.language)}>"
     )
     yield f'<title id="title">{escape(picture.title)}</title>'
     yield f'<desc id="description">{escape(picture.description)}</desc>'

@@ -22,8 +22,10 @@ _FORM = "sheet"
 _MARGINS = "margins"
 _MARK = 5.0  # mm: length of a cut mark
 _SIZE = 7.0  # points: type in the margin
+_NUMBER = 1.6 * _SIZE  # on the map
 _PEN = 0.4
-_MAP = 60.0  # mm from the cover's margin to the map of the sheets
+_PLATE = 6.0  # mm: height of a number on the map
+_MAP = 70.0  # mm from the cover's margin to the map of the sheets
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,10 @@ def _count(length: float, window: float) -> int:
     return max(1, math.ceil((length - OVERLAP - 0.001) / (window - OVERLAP)))
 
 
+def _plate_width(text: str) -> float:
+    return face(bold=True).width(text, _NUMBER) / POINTS_PER_MM + 2.0
+
+
 @paused()
 def paint(picture: Picture, paper: Paper) -> bytes:
     """A cover with a map of the sheets, then the tiles, row by row."""
@@ -94,28 +100,35 @@ class _Page:
     def __init__(self, canvas: Any, picture: Picture, cut: Tiling, fonts: Lettering) -> None:
         self.canvas, self.picture, self.cut, self.fonts = canvas, picture, cut, fonts
         self.width, self.height = cut.across * POINTS_PER_MM, cut.down * POINTS_PER_MM
+        self._pages = 0
 
     def tile(self, row: int, column: int) -> None:
-        """One tile: its window, cut marks at the window's corners, which one it is, and a scale."""
+        """One tile: its window, cut marks at the window's corners, which one it is, and a scale.
+
+        Which one stands above, and on the right, where nothing is cut off and the next sheet covers it.
+        """
         self.canvas.setPageSize((self.width, self.height))
         left, top = self.cut.corner(row, column)
         width, height = self.cut.window
         self._window(left, top, width, height)
         self.canvas.doForm(_MARGINS)
-        where = f"{self.picture.title}: row {row + 1} of {self.cut.rows}, column {column + 1} of {self.cut.columns}"
-        self._text(MARGIN + _MARK, MARGIN - 4.0, where, _SIZE)
+        which = f"row {row + 1} of {self.cut.rows}, column {column + 1} of {self.cut.columns}"
+        self._label(f"{row + 1}-{column + 1}", f"{which[0].upper()}{which[1:]}", level=1)
+        name = ". ".join(filter(None, (f"{self.picture.title}: {which}", self.picture.issue)))
+        self._text(MARGIN + _MARK, MARGIN - 4.0, name, _SIZE)
+        self._upwards(MARGIN + width + 4.0, MARGIN + height - _MARK, name)
         self.canvas.showPage()
 
     def cover(self) -> None:
         """How the sheets are joined: a map of them, drawn from the same form."""
         self.canvas.setPageSize((self.width, self.height))
-        self.canvas.bookmarkPage(self.picture.id)
-        self.canvas.addOutlineEntry(self.picture.title, self.picture.id)
+        self._label("map", self.picture.title, level=0)
         cut, tiles = self.cut, self.cut.rows * self.cut.columns
         lines = (
             f"{tiles} sheets in {cut.rows} rows and {cut.columns} columns: {cut.width:.0f} x {cut.height:.0f} mm.",
             "Print at actual size, nothing fitted or scaled. The bar below is 100 mm long: measure it first.",
             f"Cut each sheet at its marks on the left and above. Lay it {OVERLAP:g} mm over its neighbour, and glue.",
+            f"{self.picture.issue}: each sheet must say the same on its right edge." if self.picture.issue else "",
         )
         self._text(MARGIN, MARGIN + 8.0, self.picture.title, 2 * _SIZE, bold=True)
         for number, line in enumerate(lines):
@@ -126,12 +139,14 @@ class _Page:
 
     def _paragraph(self, line: str, down: float) -> None:
         room = self.width - 2 * MARGIN * POINTS_PER_MM
-        for number, part in enumerate(wrap(line, 1.4 * _SIZE, room)):
+        for number, part in enumerate(wrap(line, 1.4 * _SIZE, room) if line else ()):
             self._text(MARGIN, MARGIN + down + number * 4.5, part, 1.4 * _SIZE)
 
     def _map(self) -> None:
         cut, top = self.cut, MARGIN + _MAP
-        scale = min((cut.across - 2 * MARGIN) / cut.width, (cut.down - top - MARGIN - 5.0) / cut.height)
+        # A last column or row that is narrower than its number has it beside the map.
+        across, down = _plate_width(f"{cut.rows}-{cut.columns}") + 1.0, _PLATE + 1.0
+        scale = min((cut.across - 2 * MARGIN - across) / cut.width, (cut.down - top - MARGIN - 5.0 - down) / cut.height)
         self.canvas.saveState()
         self.canvas.translate(MARGIN * POINTS_PER_MM, self._up(top) - cut.height * scale * POINTS_PER_MM)
         self.canvas.scale(scale, scale)
@@ -144,15 +159,16 @@ class _Page:
             wide = min(cut.window[0], cut.width - left) * scale
             tall = min(cut.window[1], cut.height - high) * scale
             self._rectangle(MARGIN + left * scale, top + high * scale, wide, tall)
-            self._plate(MARGIN + (left * scale) + wide / 2, top + high * scale + tall / 2, f"{row + 1}-{column + 1}")
+            x = wide / 2 if wide > across else wide + across / 2
+            y = tall / 2 if tall > down else tall + down / 2
+            self._plate(MARGIN + left * scale + x, top + high * scale + y, f"{row + 1}-{column + 1}")
 
     def _plate(self, x: float, y: float, text: str) -> None:
         """A tile's row and column on a white ground."""
-        size = 1.6 * _SIZE
-        wide = face(bold=True).width(text, size) / POINTS_PER_MM + 2.0
+        wide = _plate_width(text)
         self.canvas.setFillGray(1)
-        self._rectangle(x - wide / 2, y - 2.8, wide, 5.6, fill=1)
-        self._text(x - wide / 2 + 1.0, y + 1.4, text, size, bold=True)
+        self._rectangle(x - wide / 2, y - _PLATE / 2, wide, _PLATE, fill=1)
+        self._text(x - wide / 2 + 1.0, y + 1.4, text, _NUMBER, bold=True)
 
     def _window(self, left: float, top: float, width: float, height: float) -> None:
         """The part of the picture that begins at `left` and `top`, put between the margins."""
@@ -199,6 +215,28 @@ class _Page:
         text.setFillGray(0)
         write(text, self.fonts, visual(words), size, bold=bold)
         self.canvas.drawText(text)
+
+    def _upwards(self, x: float, y: float, words: str) -> None:
+        """Words from the bottom up, as many as the sheet is long."""
+        longest = (y - MARGIN) * POINTS_PER_MM
+        while face().width(words, _SIZE) > longest:
+            words = f"{words[:-2]}\N{HORIZONTAL ELLIPSIS}"
+        self.canvas.saveState()
+        self.canvas.translate(x * POINTS_PER_MM, self._up(y))
+        self.canvas.rotate(90)
+        text = self.canvas.beginText(0, 0)
+        text.setFillGray(0)
+        write(text, self.fonts, visual(words), _SIZE)
+        self.canvas.drawText(text)
+        self.canvas.restoreState()
+
+    def _label(self, number: str, name: str, level: int) -> None:
+        """The page's number where a reader shows one, and its bookmark."""
+        self.canvas.addPageLabel(self._pages, prefix=number)
+        self._pages += 1
+        key = self.picture.id if level == 0 else f"{self.picture.id}/{number}"
+        self.canvas.bookmarkPage(key)
+        self.canvas.addOutlineEntry(name, key, level=level)
 
     def _stroke(self, left: float, top: float, right: float, bottom: float) -> None:
         self.canvas.line(left * POINTS_PER_MM, self._up(top), right * POINTS_PER_MM, self._up(bottom))

@@ -3,17 +3,18 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from diagtree.measure import bands, patterns
-from diagtree.measure.codes import matching_answer, read_codes, scan_codes
-from diagtree.measure.drive import Drive, weigh
-from diagtree.measure.files import read_text
-from diagtree.measure.offsets import Offsets, parse_measured
-from diagtree.measure.readings import parse_reading
+# What reads one kind of answer is imported where it is read: a walk meets few kinds, and `next` often none.
+from diagtree.measure import bands
 from diagtree.measure.trouble import Trouble, quote
 from diagtree.model.check import OFFSET_ANSWERS, Band, Check
 from diagtree.model.engine import Engine
 from diagtree.reason.finding import Finding, plain
+
+if TYPE_CHECKING:
+    from diagtree.measure.drive import Drive
+    from diagtree.measure.offsets import Offsets
 
 _FARTHEST = 1e15  # in any unit; a slip of the keys shows more
 FILE = "@"  # before the name of a file that holds the answer
@@ -96,6 +97,8 @@ def _read_choice(check: Check, text: str) -> Finding | Refused:
 
 
 def _read_reading(check: Check, engine: Engine, text: str) -> Finding | Refused:
+    from diagtree.measure.readings import parse_reading
+
     unit = check.gauge.unit if check.gauge else ""
     reading = parse_reading(text, unit)
     if isinstance(reading, Trouble):
@@ -123,6 +126,8 @@ def _read_offsets(
     if text.lower() in OFFSET_ANSWERS:
         ids = ", ".join(answer.id for answer in check.answers)
         return Refused(f"{quote(text)} cannot be seen with this check on this engine. Give one of: {ids}.")
+    from diagtree.measure.offsets import parse_measured
+
     found = parse_measured(text, tuple(engine.timing.cams) if engine.timing else (), known)
     if isinstance(found, Trouble):
         return Refused(f"{found.message} Or say the pattern: {', '.join(answer.id for answer in check.answers)}.")
@@ -141,6 +146,9 @@ def _larger(check: Check, uncertainty: float | None) -> tuple[float, ...]:
 def _read_file(check: Check, engine: Engine, named: str) -> Finding | Refused:
     """The answer that a file holds."""
     if check.kind == "codes":
+        from diagtree.measure.codes import scan_codes
+        from diagtree.measure.files import read_text
+
         text = read_text(named)
         codes = text if isinstance(text, Trouble) else scan_codes(text)
         return Refused(codes.message) if isinstance(codes, Trouble) else _matched(check, codes)
@@ -167,10 +175,12 @@ def _read_trace(check: Check, engine: Engine, named: str) -> Finding | Refused:
     return replace(found, remarks=traced.doubts)
 
 
-def drive_of(check: Check, engine: Engine, finding: Finding) -> Drive | None:
+def drive_of(check: Check, engine: Engine, finding: Finding) -> "Drive | None":
     """What the offsets of a finding say of the engine's chain drive; None where none were typed."""
     if not finding.offsets or engine.timing is None:
         return None
+    from diagtree.measure.drive import weigh
+
     return weigh(engine.timing, finding.offset, _standing(_each(check, finding)), _listed(check))
 
 
@@ -189,9 +199,11 @@ def _listed(check: Check) -> list[str]:
 
 
 def _patterned(
-    check: Check, engine: Engine, taken: tuple[Offsets, ...], uncertainties: tuple[float, ...] = ()
+    check: Check, engine: Engine, taken: "tuple[Offsets, ...]", uncertainties: tuple[float, ...] = ()
 ) -> Finding:
     """The finding of one or more sets of offsets: their mean, with the uncertainty of a mean."""
+    from diagtree.measure import patterns
+
     assert engine.timing is not None
     finding = Finding(check.id, "", (), offsets=taken, uncertainties=uncertainties)
     found = patterns.pattern(engine.timing, finding.offset, _standing(_each(check, finding)), _listed(check))
@@ -199,12 +211,16 @@ def _patterned(
 
 
 def _read_codes(check: Check, text: str) -> Finding | Refused:
+    from diagtree.measure.codes import read_codes
+
     codes = read_codes(text)
     return Refused(codes.message) if isinstance(codes, Trouble) else _matched(check, codes)
 
 
 def _matched(check: Check, codes: tuple[str, ...]) -> Finding | Refused:
     """The finding of stored codes; those that no answer names are kept in it."""
+    from diagtree.measure.codes import matching_answer
+
     answer = matching_answer(frozenset(codes), [(answer.id, answer.groups) for answer in check.answers])
     if answer is None:
         ids = ", ".join(one.id for one in check.answers)

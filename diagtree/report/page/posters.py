@@ -5,8 +5,9 @@ import re
 from diagtree.draw import showing, svg
 from diagtree.draw.body import Show
 from diagtree.draw.compose import HAND, Look, compose
-from diagtree.draw.frame import Extras
+from diagtree.draw.legend import Extras
 from diagtree.draw.refusal import Refusal
+from diagtree.model.engine import ONLY
 from diagtree.model.tree import Tree
 from diagtree.reason.flow import flow
 from diagtree.report.page.ground import Ground
@@ -20,8 +21,9 @@ def poster(ground: Ground, tree: Tree) -> tuple[str, str] | Refusal:
     gone, passed = showing.left_out(ground.read, tree, (ground.build,))
     taken = flow(ground.read, tree, ground.engine, (ground.build,))
     widths, scale = showing.pens(tree, taken.links) if taken else ({}, ())
-    named = ground.build.id if ground.engine.builds else ""
-    look = Look(Show(left_out=gone, passed=passed, pens=widths), Extras(pens=scale, build=named))
+    named = ground.build.id if ground.build.id != ONLY else ""
+    own = frozenset({ground.build.id})
+    look = Look(Show(left_out=gone, builds=own, passed=passed, pens=widths), Extras(pens=scale, build=named))
     picture = compose(ground.read, tree, (ground.engine,), HAND, look)
     if isinstance(picture, Refusal):
         return picture
