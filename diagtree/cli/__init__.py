@@ -81,4 +81,9 @@ def _run(argv: list[str]) -> int:
     if args.command is None:
         sys.stderr.write(parser.format_help())
         return shared.WRONG
+    empty = [f"--{name.replace('_', '-')}" for name, value in vars(args).items() if value == ""]
+    for option in empty:
+        # What a script meant to fill in. Passed over, it would be read as not given.
+        if any(word.split("=")[0] == option for word in words):
+            return shared.refuse(f"{option} is empty. Give it a value, or leave it out.")
     return int(import_module(f"diagtree.cli.{args.command}").run(args))

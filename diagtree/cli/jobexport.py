@@ -19,8 +19,6 @@ def export(args: Namespace, wanted: "Wanted") -> int:
     """Write the jobs that are wanted."""
     if args.json and (args.csv or args.history):
         return shared.refuse("--json is no CSV: leave one of them out.")
-    if args.out == "":
-        return shared.refuse("'' is no file. Name one behind --out, or leave it out for standard output.")
     store = sessions.opened(args, making=False)
     if isinstance(store, str):
         return shared.refuse(store)

@@ -261,6 +261,23 @@ def test_wrong_use_leaves_standard_output_empty(
     assert list(tmp_path.iterdir()) == []
 
 
+EMPTY = [
+    ["draw", "low-flow", "--out", "x.svg", "--engine", ""],
+    ["draw", "low-flow", "--out", "x.svg", "--build="],
+    ["next", "low-flow", "--answers", ""],
+    ["drill", "low-flow", "--fault="],
+    ["timing", "pump", "--trace", ""],
+    ["vet", "--jobs="],
+]
+
+
+@pytest.mark.parametrize("argv", EMPTY, ids=" ".join)
+def test_an_empty_value_is_not_taken_for_none(argv: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(argv) == 2
+    option = next(word for word in reversed(argv) if word.startswith("--")).rstrip("=")
+    assert capsys.readouterr() == ("", f"{option} is empty. Give it a value, or leave it out.\n")
+
+
 def test_wrong_use_in_a_process_of_its_own_is_the_same() -> None:
     ran = start("walk", "nosuch", "--json")
     assert (ran.returncode, ran.stdout) == (2, "")

@@ -172,7 +172,7 @@ WRONG: list[tuple[list[str], str]] = [
     (["jobs", "note", "7", " \t "], "Write the note behind the number."),
     (["jobs", "note", "7", "x", "--check", "noise"], "The library has no check 'noise'. The nearest is 'noise-kind'."),
     (["jobs", "vehicle", "7", "\x1b"], "Write the vehicle behind the number."),
-    (["jobs", "export", "--out", ""], "'' is no file."),
+    (["jobs", "export", "--out", ""], "--out is empty."),
     (["jobs", "--most", "0"], "'0' is no whole number from 1 to 1000000000."),
     (["jobs", "export", "--json", "--csv"], "--json is no CSV"),
     (["jobs", "export", "--out", "no/such/folder/x"], "cannot be written"),

@@ -67,7 +67,7 @@ WRONG = [
     (["--paper", "A4"], "add --sheet FILE.pdf"),
     (["--sheet", "job.png"], "'job.png' is no name for a sheet: end it in .pdf."),
     (["--sheet", "job"], "end it in .pdf"),
-    (["--sheet", ""], "end it in .pdf"),
+    (["--sheet", ""], "--sheet is empty."),
     (["--sheet", "none/job.pdf"], "none/job.pdf cannot be written"),
     (["--sheet", "job.pdf", "--paper", "A3"], "invalid choice"),
     (["--sheet"], "expected one argument"),
