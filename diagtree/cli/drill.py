@@ -171,14 +171,12 @@ def _bay(args: Namespace) -> "Bay | str | None":
     tree = shared.choose_tree(library, args.tree)
     if isinstance(tree, str):
         return tree
-    engine = shared.choose_engine(library, args, tree)
-    if isinstance(engine, str):
-        return engine
-    chosen = shared.choose_builds(engine, args)
+    chosen = shared.choose_car(library, args, tree)
     if isinstance(chosen, str):
         return chosen
+    engine, _, builds = chosen
 
     from diagtree.graph.serving import suited
     from diagtree.practice.car import Bay
 
-    return Bay(suited(library, engine), tree, engine, chosen[1])
+    return Bay(suited(library, engine), tree, engine, builds)

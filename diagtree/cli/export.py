@@ -80,17 +80,15 @@ def _jobs(path: Path, args: Namespace) -> int:
 
 
 def _net(library: "Library", tree: "Tree", args: Namespace) -> "tuple[Variable, ...] | str":
-    engine = shared.choose_engine(library, args, tree)
-    if isinstance(engine, str):
-        return engine
-    chosen = shared.choose_builds(engine, args)
+    chosen = shared.choose_car(library, args, tree)
     if isinstance(chosen, str):
         return chosen
+    engine, _, builds = chosen
 
     from diagtree.graph.serving import suited
     from diagtree.reason.net import net
 
-    made = net(suited(library, engine), tree, chosen[1])
+    made = net(suited(library, engine), tree, builds)
     return made or f"No cause of '{tree.id}' has a weight in these builds: there is nothing to write."
 
 

@@ -65,10 +65,7 @@ def fresh(library: "Library", args: Namespace) -> "Session | str":
     tree = shared.choose_tree(library, args.tree)
     if isinstance(tree, str):
         return tree
-    engine = shared.choose_engine(library, args, tree)
-    if isinstance(engine, str):
-        return engine
-    chosen = shared.choose_builds(engine, args)
+    chosen = shared.choose_car(library, args, tree)
     if isinstance(chosen, str):
         return chosen
     answers = known_answers(args)
@@ -78,7 +75,7 @@ def fresh(library: "Library", args: Namespace) -> "Session | str":
     from diagtree.walk.replies import Case
     from diagtree.walk.session import Session, begin
 
-    known, builds = chosen
+    engine, known, builds = chosen
     session = begin(Case(library, tree, engine, builds, known))
     if answers and isinstance(session, Session):
         from diagtree.walk.moves import preset
@@ -131,11 +128,8 @@ def bay(library: "Library", args: Namespace) -> Bay | str:
             return found
         session, job = found
         return Bay(session.case.engine, session.known.builds, session.opened or None, session, job)
-    engine = shared.choose_engine(library, args)
-    if isinstance(engine, str):
-        return engine
-    chosen = shared.choose_builds(engine, args)
-    return chosen if isinstance(chosen, str) else Bay(engine, chosen[1])
+    chosen = shared.choose_car(library, args)
+    return chosen if isinstance(chosen, str) else Bay(chosen[0], chosen[2])
 
 
 def stored(args: Namespace) -> "Job | str | None":

@@ -294,6 +294,17 @@ def choose_builds(engine: "Engine", args: "Namespace") -> "tuple[dict[str, str],
     return known, possible
 
 
+def choose_car(
+    library: "Library", args: "Namespace", tree: "Tree | None" = None
+) -> "tuple[Engine, dict[str, str], tuple[Build, ...]] | str":
+    """The engine, the known features and the builds that have them; else the sentence that says why not."""
+    engine = choose_engine(library, args, tree)
+    if isinstance(engine, str):
+        return engine
+    chosen = choose_builds(engine, args)
+    return chosen if isinstance(chosen, str) else (engine, *chosen)
+
+
 def known_features(engine: "Engine", stated: list[str]) -> dict[str, str] | str:
     """NAME=VALUE pairs as a mapping, else the sentence that says what is wrong with one."""
     known: dict[str, str] = {}
