@@ -7,7 +7,7 @@ from pathlib import Path
 from diagtree.draw import pdf, svg
 from diagtree.draw.body import Show
 from diagtree.draw.compose import WALL, Look, compose
-from diagtree.draw.frame import Extras
+from diagtree.draw.legend import Extras
 from diagtree.draw.picture import Picture
 from diagtree.draw.showing import pens
 from diagtree.graph.serving import builds, served

@@ -11,7 +11,11 @@ from PIL import Image, ImageChops
 from pypdf import PdfReader
 
 from diagtree.draw import pdf, svg
-from diagtree.draw.picture import overflow
+from diagtree.draw.body import Show
+from diagtree.draw.compose import Look, compose
+from diagtree.draw.legend import Extras
+from diagtree.draw.picture import Picture, overflow
+from diagtree.graph.serving import builds, served
 from tests.renders import ADVICE, FOLDER, library, picture
 
 TREES = tuple(library().trees)
@@ -81,3 +85,16 @@ def test_where_it_goes_on_the_other_poster_is_there(tree: str) -> None:
 def test_there_is_a_poster_of_each_tree_and_no_other() -> None:
     made = {path.name for path in Path(FOLDER).iterdir()}
     assert made == {f"{tree}.{ending}" for tree in TREES for ending in ("svg", "pdf")}
+
+
+@pytest.mark.parametrize("paper", ["A0", "A2"])
+@pytest.mark.parametrize("tree", TREES)
+def test_the_poster_of_one_build_and_one_job_fits_the_wall_and_the_bench(tree: str, paper: str) -> None:
+    """A2 is read from near: half as long, and the tree is laid out once for both."""
+    made = library().trees[tree]
+    for engine in served(library(), made):
+        own = max(builds(engine), key=lambda build: len(build.id)).id
+        look = Look(Show(builds=frozenset({own})), Extras(build=own, job="Job A-119"))
+        drawn = compose(library(), made, (engine,), paper, look)
+        assert isinstance(drawn, Picture), drawn
+        assert overflow(drawn) == ()

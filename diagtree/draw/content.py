@@ -96,8 +96,8 @@ def _sentences(library: Library, node: Node) -> Iterator[Part]:
 
 def spoken(parts: tuple[Part, ...]) -> str:
     """What a box says, without address and small print, on one line: for those who hear it read."""
-    said = [clean(part.text) for part in parts if part.role not in {"heading", "small"}]
-    return " ".join(_ended(each) for each in said[:-1] if each) + f" {said[-1]}" if said else ""
+    said = [words for part in parts if part.role not in {"heading", "small"} and (words := clean(part.text))]
+    return " ".join([*map(_ended, said[:-1]), *said[-1:]])
 
 
 def _ended(text: str) -> str:

@@ -27,7 +27,10 @@ LEADING = 1.25  # from baseline to baseline
 
 # Joiners that some scripts need; every other invisible character is shown as a stand-in.
 _JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"
-_SOFT_HYPHEN = "\N{SOFT HYPHEN}"
+# At the end of a line within a word: what looks for the word in a PDF finds it whole (ISO 32000-1, 14.8.2.2.3; from
+# memory).
+SOFT_HYPHEN = "\N{SOFT HYPHEN}"
+_HYPHENATED = ("LATIN", "GREEK", "CYRILLIC")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,7 @@ def clean(text: str) -> str:
     """`text` on one line, without characters that control a screen, a page or the direction of writing."""
     if text.isprintable():
         return " ".join(text.split())
-    plain = "".join(map(_visible, text.replace(_SOFT_HYPHEN, "")))
+    plain = "".join(map(_visible, text.replace(SOFT_HYPHEN, "")))
     return " ".join(plain.split())
 
 
@@ -97,8 +100,9 @@ def _visible(character: str) -> str:
 def wrap(text: str, size: float, limit: float, *, bold: bool = False) -> tuple[str, ...]:
     """Break `text` into lines of nearly equal width, none wider than `limit`.
 
-    A word wider than `limit` is broken between characters; a character wider than `limit` stands alone. As many
-    lines as a greedy filling needs, then as narrow as that number of lines allows.
+    A word wider than `limit` is broken between characters, with a soft hyphen in letters that take one; a character
+    wider than `limit` stands alone. As many lines as a greedy filling needs, then as narrow as that number of lines
+    allows.
 
     Returns:
         At least one line; one empty line for an empty text.
@@ -199,14 +203,26 @@ def _fill(words: list[tuple[str, float]], space: float, cut: Face, size: float, 
 
 
 def _pieces(word: str, cut: Face, size: float, limit: float) -> list[str]:
-    """A word in pieces no wider than `limit`; one piece where it fits."""
+    """A word in pieces no wider than `limit`, with a hyphen in letters that take one; one piece where it fits."""
+    hyphen = _hyphen(word, cut, size, limit)
+    room = limit - cut.width(hyphen, size)
     pieces: list[str] = []
     piece, used = "", 0.0
-    for character in word:
+    for at, character in enumerate(word):
         step = cut.width(character, size)
-        if piece and used + step > limit:
-            pieces.append(piece)
+        if piece and used + step > (room if at < len(word) - 1 else limit):
+            broken = piece[-1].isalpha() and character.isalpha()
+            pieces.append(f"{piece}{hyphen if broken else ''}")
             piece, used = "", 0.0
         piece += character
         used += step
     return [*pieces, piece]
+
+
+def _hyphen(word: str, cut: Face, size: float, limit: float) -> str:
+    """What ends a line within a word: nothing in numbers and codes, which somebody may type as they stand, and in
+    letters that take no hyphen.
+    """
+    letters = [character for character in word if not unicodedata.category(character).startswith("P")]
+    takes = all(one.isalpha() and unicodedata.name(one, "").startswith(_HYPHENATED) for one in letters)
+    return SOFT_HYPHEN if letters and takes and cut.width(f"MM{SOFT_HYPHEN}", size) <= limit else ""

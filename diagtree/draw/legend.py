@@ -17,6 +17,8 @@ ARROW = 7.0  # length of an arrowhead
 _WIDTH = 240.0  # of an entry at most
 _SYMBOL = (26.0, 12.0)
 _BELOW = 2.0  # between rows
+_SHORT = 40.0  # words as short as this stay on one line
+_HALF = 0.6  # of the length of one line, for two
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,11 @@ class Legend:
     def _block(self, entry: Entry) -> tuple[float, Block]:
         symbol = 0.0 if entry.bare else _SYMBOL[0] + PAD
         room = min(self.width, _WIDTH) - symbol
-        block = set_parts((Part(entry.words, "small", SIZES.small),), room)
+        part = Part(entry.words, "small", SIZES.small)
+        block = set_parts((part,), room)
+        if len(block.rows) == 1 and block.width > _SHORT:  # a second line costs nothing beside a symbol
+            halved = set_parts((part,), block.width * _HALF)
+            block = halved if len(halved.rows) == 2 else block
         return symbol + block.width, block
 
     def _break(self, wide: float) -> None:

@@ -64,7 +64,7 @@ def _facts() -> Any:
     """What a document says of itself: nothing that nobody stated. The library's own would name a day in 2000 as that on
     which it was made, and an author `anonymous`.
     """
-    from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
+    from reportlab.pdfbase.pdfdoc import PDFDate, PDFDictionary, PDFInfo, PDFString
 
     class Facts(PDFInfo):  # type: ignore[misc]  # the library has no types
         def __init__(self) -> None:
@@ -79,7 +79,10 @@ def _facts() -> Any:
                 "Creator": self.creator,
                 "Producer": self.producer,
             }
-            return PDFDictionary({name: PDFString(words) for name, words in stated.items() if words}).format(document)
+            made = {name: PDFString(words) for name, words in stated.items() if words}
+            if self._dateFormatter:  # somebody stated the day
+                made["CreationDate"] = PDFDate(ts=document._timeStamp, dateFormatter=self._dateFormatter)  # noqa: SLF001
+            return PDFDictionary(made).format(document)
 
     return Facts()
 

@@ -19,8 +19,8 @@ STUB = 10.0  # from there to an answer's words: room to see that a line is dashe
 MERGE = 8.0  # from the widest words to the upright where several answers meet: that each is seen to go on
 ARROW = 10.0  # from there to the next box
 CIRCLE = 20.0  # a connector's width: an address in the size of answers
-GAP = 3.5  # between what stands one below the other
-BETWEEN = 2.0  # between answers that lead to one box
+GAP = 3.0  # between what stands one below the other
+BETWEEN = 1.5  # between answers that lead to one box
 
 Rect = tuple[float, float, float, float]  # left, top, right, bottom
 

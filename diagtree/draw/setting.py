@@ -19,7 +19,7 @@ class Sizes:
     title: float = 18.0
     heading: float = 7.0
     question: float = 10.0
-    outcome: float = 8.5
+    outcome: float = 8.6
     answer: float = 7.5
     text: float = 6.0
     small: float = 5.1

@@ -17,7 +17,7 @@ _DIAMOND_ROWS = 3  # more lines than this in a box and the questions are drawn a
 _DIAMOND_WIDTH = 70.0
 _LEAST_WIDTH = 46.0
 _SLACK = 1e-6
-CLEAR = 1.5  # above and below an answer's words
+CLEAR = 1.0  # above and below an answer's words
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from diagtree.draw import path as pens
 from diagtree.draw.bidi import turns, visual
-from diagtree.draw.font import clean
+from diagtree.draw.font import SOFT_HYPHEN, clean
 from diagtree.draw.path import Path
 from diagtree.draw.picture import POINTS_PER_MM, Box, Line, Picture, Word
 from diagtree.draw.subset import subset
@@ -61,7 +61,7 @@ def _style(picture: Picture) -> str:
 
 
 def _face(picture: Picture, *, bold: bool) -> str:
-    used = {character for word in picture.words if word.bold == bold for character in visual(word.text)}
+    used = {character for word in picture.words if word.bold == bold for character in _shown(word)}
     if not used:
         return ""
     data = base64.b64encode(subset(used, bold=bold)).decode()
@@ -125,8 +125,13 @@ def _words(words: Iterable[Word], ground: float = 1.0) -> Iterator[str]:
         length = f' textLength="{_number(word.width)}" lengthAdjust="spacingAndGlyphs"' if word.width else ""
         yield (
             f'<text x="{_number(word.left)}" y="{_number(word.baseline)}" font-size="{_number(word.size)}"'
-            f"{length}{style}>{escape(visual(word.text))}</text>"
+            f"{length}{style}>{escape(_shown(word))}</text>"
         )
+
+
+def _shown(word: Word) -> str:
+    """The characters as they are set. A browser shows a soft hyphen only where it breaks a line itself."""
+    return visual(word.text).replace(SOFT_HYPHEN, "-")
 
 
 def _dashes(scale: float) -> str:

@@ -35,6 +35,15 @@ def test_arabic_letters_take_the_forms_that_they_have_in_a_word() -> None:
     assert all(ord(letter) in face().advances for letter in joined(ARABIC) + HEBREW)
 
 
+def test_lam_and_alef_are_one_letter_and_a_word_of_its_own_is_not() -> None:
+    """Unicode, Arabic Presentation Forms-B: FEFB is lam with alef isolated, FEFC final."""
+    assert joined("\u0644\u0627") == "\ufefb"
+    assert joined("\u0628\u0644\u0627") == "\ufe91\ufefc"
+    for text in ("\u0627\u0644\u0644\u0647", "\u0628\u0644\u0627 \u0644\u0627"):
+        assert all(ord(letter) in face().advances for letter in joined(text))
+        assert unicodedata.normalize("NFKC", joined(text)) == text
+
+
 def test_a_tree_in_hebrew_and_arabic_is_drawn(small: Callable[..., tuple[Library, Tree]]) -> None:
     picture = compose(*small(f"{HEBREW} {HEBREW}?", ARABIC, HEBREW, ARABIC, HEBREW), ())
     assert isinstance(picture, Picture)

@@ -11,14 +11,21 @@ from hypothesis import strategies as st
 
 from diagtree.draw import pdf, svg
 from diagtree.draw.compose import WALL, compose
+from diagtree.draw.paper import PAPERS
+from diagtree.draw.path import BLACK, SHADE, print_of
 from diagtree.draw.picture import Curve, Picture, overflow
 from diagtree.draw.refusal import Refusal
+from diagtree.draw.setting import SIZES
 from diagtree.draw.shape import Extent, Point
-from diagtree.graph.serving import served
+from diagtree.graph.serving import builds, served
 from diagtree.graph.trees import graph
+from diagtree.model.check import Band
 from diagtree.model.library import NOTICE, Library
 from diagtree.model.tree import Outcome, Question, Tree
+from diagtree.report.question import asked
 from diagtree.source.reader import read
+from diagtree.walk.replies import Case
+from diagtree.walk.session import Session, begin
 from tests.oracle.libraries import random_library
 
 Drawn = Callable[[str], Picture]
@@ -57,6 +64,51 @@ def test_picture_graph_and_tree_have_the_same_nodes_and_answers(
 @pytest.mark.parametrize("paper", ["", "A2", "A0", "Arch-E"])
 def test_every_word_is_in_its_shape_and_on_the_page(drawn: Drawn, paper: str) -> None:
     assert overflow(drawn(paper)) == ()
+
+
+def test_an_address_is_as_large_and_as_black_in_the_box_as_in_the_connector(picture: Picture) -> None:
+    heads = [box.words[0] for box in picture.nodes]
+    connectors = [box.words[0] for box in picture.references]
+    assert connectors
+    assert all(box.address in box.words[0].text.split(" \N{MIDDLE DOT} ") for box in picture.nodes)
+    assert {(word.bold, round(word.size, 6)) for word in (*heads, *connectors)} == {
+        (True, round(SIZES.answer * picture.scale, 6))
+    }
+    assert {print_of(word, SHADE) for word in heads} == {BLACK}
+    assert not [box.id for box in picture.nodes if any(box.id == word.text for word in box.words)]
+
+
+def test_every_answers_line_is_seen_to_go_on_beyond_its_words(picture: Picture) -> None:
+    seen = 0
+    for line in picture.lines:
+        (_, level), *rest = line.curves[1]
+        if {y for _, y in rest} == {level}:
+            continue
+        upright = max(x for x, y in rest if y == level)
+        assert upright - max(word.left + word.width for word in line.words) > 5.99 * picture.scale
+        seen += 1
+    assert seen > 5
+
+
+def test_where_limits_differ_each_engine_has_its_own(library: Library, rattle: Tree) -> None:
+    engine = library.engines["brennick-v8"]
+    moved = {"oil-pressure": {"low": Band(end=80.0), "ok": Band(start=80.0)}}
+    other = replace(engine, id="brennick-i4", title="Brennick I4 (invented)", limits=moved)
+    both = replace(library, engines={engine.id: engine, other.id: other})
+    picture = compose(both, rattle, (engine, other))
+    assert isinstance(picture, Picture)
+    words = {(line.source, line.key): " ".join(word.text for word in line.words) for line in picture.lines}
+    assert words["pressure", "low"] == "Below the limit (V8: below 100 kPa; I4: below 80 kPa)"
+    assert words["pressure", "ok"] == "At or above the limit (V8: 100 kPa or more; I4: 80 kPa or more)"
+    assert overflow(picture) == ()
+
+
+def test_several_causes_in_one_end_are_not_said_to_be_there_together(picture: Picture) -> None:
+    said = {box.id: " ".join(word.text for word in box.words) for box in picture.nodes}
+    assert "One or more of these; the work mends all:" in said["filter-or-tensioner"]
+    assert "One or more" not in said["leaks"]
+    legend = {box.title for box in picture.panels if box.kind == "legend"}
+    assert any(words.startswith("Several causes in one end") for words in legend)
 
 
 def test_a_word_that_reaches_out_of_its_box_or_its_line_is_found(picture: Picture) -> None:
@@ -212,9 +264,25 @@ def test_answers_carry_limits_and_codes(picture: Picture) -> None:
     words = {(line.source, line.key): " ".join(word.text for word in line.words) for line in picture.lines}
     assert words["pressure", "low"] == "Below the limit (below 100 kPa)"
     assert words["pressure", "ok"] == "At or above the limit (100 kPa or more)"
-    assert words["codes-short", "both-banks"].endswith("P0016 / P0017 and P0018 / P0019")
+    assert words["codes-short", "both-banks"].endswith("(P0016 or P0017) with (P0018 or P0019)")
+    assert words["codes-short", "none"] == "none whatever else is stored, or nothing"
     assert words["soak", "else"] == "cannot tell"
     assert words["belt-off", "else"] == "cannot tell, or not on this build"
+
+
+def test_codes_are_said_as_the_walk_says_them(library: Library, rattle: Tree, picture: Picture) -> None:
+    engine = library.engines["brennick-v8"]
+    tree = replace(rattle, start="codes-short")
+    session = begin(Case(replace(library, trees={tree.id: tree}), tree, engine, builds(engine), {}))
+    assert isinstance(session, Session)
+    found = asked(session)
+    assert found is not None
+    drawn = set()
+    for line in picture.lines:
+        if line.source == "codes-short" and line.key != "else":
+            answer, *codes = (word.text for word in line.words)
+            drawn.add(f"{answer}: {' '.join(codes)}")
+    assert drawn == {choice.text for choice in found.choices}
 
 
 def test_an_engine_of_its_own_leaves_out_the_cautions_of_other_builds(library: Library, rattle: Tree) -> None:
@@ -222,7 +290,8 @@ def test_an_engine_of_its_own_leaves_out_the_cautions_of_other_builds(library: L
     late = replace(engine, builds={"late": engine.builds["late"]})
     picture = compose(library, rattle, (late,))
     assert isinstance(picture, Picture)
-    assert [box.id for box in picture.panels if box.border == "double"] == ["caution-hand-only"]
+    doubled = [box.id for box in picture.panels if box.border == "double" and box.kind == "caution"]
+    assert doubled == ["caution-hand-only"]
 
 
 def test_papers_keep_their_rule_and_the_refusal_names_the_paper_that_does(
@@ -252,7 +321,7 @@ def test_a_paper_is_exact_and_the_drawing_keeps_its_margins(
     """ISO 216: A2 is 420 by 594 mm, A0 841 by 1189 mm. Arch C is 18 by 24 inches, Arch E 36 by 48."""
     picture = drawn(paper)
     assert sorted(side * 25.4 / 72 for side in (picture.width, picture.height)) == pytest.approx(sides)
-    margin = 10 / 25.4 * 72 - 0.5
+    margin = PAPERS[paper].margin / 25.4 * 72 - 0.5
     page = Extent(margin, margin, picture.width - 2 * margin, picture.height - 2 * margin)
     for box in picture.boxes:
         assert all(page.left <= x <= page.right and page.top <= y <= page.bottom for x, y in box.extent.corners), box.id

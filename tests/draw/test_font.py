@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagtree.draw.font import ASCENT, DESCENT, STAND_IN, UNPRINTABLE, clean, face, wrap
+from diagtree.draw.font import ASCENT, DESCENT, SOFT_HYPHEN, STAND_IN, UNPRINTABLE, clean, face, wrap
 
 
 @pytest.mark.parametrize("bold", [False, True])
@@ -33,13 +33,25 @@ def test_no_line_is_wider_than_the_limit_and_no_character_is_lost(text: str, lim
     lines = wrap(said, 10.0, limit, bold=bold)
     cut = face(bold=bold)
     assert all(cut.width(line, 10.0) <= limit + 1e-9 or len(line) == 1 for line in lines)
-    assert "".join(lines).replace(" ", "") == said.replace(" ", "")
+    assert "".join(lines).replace(" ", "").replace(SOFT_HYPHEN, "") == said.replace(" ", "")
 
 
 def test_a_long_word_is_broken() -> None:
     lines = wrap("x" * 200, 10.0, 100.0)
     assert len(lines) > 5
-    assert "".join(lines) == "x" * 200
+    assert "".join(lines).replace(SOFT_HYPHEN, "") == "x" * 200
+
+
+def test_a_broken_word_has_a_hyphen_and_a_broken_code_has_none() -> None:
+    """The first says that the word goes on; the second is typed as it stands."""
+    for word in ("Steuerkettenspannergehäuse", "Цепь" * 8):
+        *broken, last = wrap(word, 10.0, 60.0)
+        assert broken
+        assert all(line.endswith(SOFT_HYPHEN) for line in broken)
+        assert SOFT_HYPHEN not in last
+    for word in ("P0016-1234567890-ABCDEF", "7" * 40, "油" * 20, f"{'x' * 30}1"):
+        assert SOFT_HYPHEN not in "".join(wrap(word, 10.0, 60.0))
+    assert "well" in wrap("well Steuerkettenspannergehäuse", 10.0, 60.0)[0]
 
 
 def test_lines_are_of_nearly_equal_width() -> None:

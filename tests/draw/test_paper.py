@@ -1,11 +1,13 @@
 """Papers."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 
 from diagtree.cli.draw import PAPER_NAMES
-from diagtree.draw.paper import PAPERS
+from diagtree.draw.paper import PAPERS, too_small
+from diagtree.draw.picture import Picture
 from diagtree.draw.setting import SIZES
 
 
@@ -33,6 +35,25 @@ def test_the_others_are_in_whole_or_half_inches() -> None:
         "Arch-D": (24, 36),
         "Arch-E": (36, 48),
     }
+
+
+def test_what_fits_the_largest_sheet_in_its_type_fits_the_one_of_half_its_length() -> None:
+    large, small = PAPERS["A0"], PAPERS["A2"]
+    within = [(one.short - 2 * one.margin, one.long - 2 * one.margin) for one in (small, large)]
+    shrunk = min(near / far for near, far in zip(*within, strict=True))
+    assert large.least["question"] / SIZES.question * SIZES.small * shrunk >= small.least["small"]
+
+
+def test_a_size_that_rounds_to_the_least_one_is_told_more_exactly(picture: Picture) -> None:
+    least = PAPERS["A2"].least["small"]
+    near = replace(
+        picture,
+        nodes=tuple(
+            replace(box, words=tuple(replace(word, size=least - 0.02) for word in box.words if word.role == "small"))
+            for box in picture.nodes
+        ),
+    )
+    assert too_small(near, PAPERS["A2"]).startswith("the small print would be 5.98 pt on A2, and 6 pt is")
 
 
 @pytest.mark.parametrize("name", ["A1", "A0", "Arch-D", "Arch-E"])

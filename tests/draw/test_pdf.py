@@ -54,7 +54,16 @@ def test_it_has_title_language_and_a_bookmark(picture: Picture) -> None:
     assert reader.trailer["/Root"]["/Lang"] == "en"
     title, boxes = reader.outline
     assert title.title == picture.title
-    assert [entry.title for entry in boxes] == [box.title for box in picture.nodes]
+    assert [entry.title for entry in boxes] == [f"{box.address} {box.title}" for box in picture.nodes]
+    assert len({entry.title for entry in boxes}) == len(picture.nodes)
+    noted = next(box.title for box in picture.nodes if box.id == "top-up")
+    assert noted == "Oil level low. Then find where the oil went."
+
+
+def test_it_claims_no_author_and_no_day_that_nobody_stated(picture: Picture) -> None:
+    found = _open(pdf.paint([picture])).metadata
+    assert found is not None
+    assert set(found) == {"/Title", "/Subject", "/Creator", "/Producer"}
 
 
 def test_the_page_is_the_pictures_size(picture: Picture) -> None:

@@ -73,7 +73,7 @@ def _tree(questions: int) -> Tree:
 
 def test_a_narrow_reach_cuts_and_a_wide_one_does_not() -> None:
     tree = _tree(15)
-    room = measure(variants(Library(trees={"t": tree}), tree))
+    room = measure(variants(Library(trees={"t": tree}), tree)[0])
     (whole,) = cut(tree, room)
     assert whole.references == {}
     pieces = cut(tree, room, 300.0)
@@ -86,7 +86,7 @@ def test_a_narrow_reach_cuts_and_a_wide_one_does_not() -> None:
 @pytest.mark.parametrize("width", [200.0, 700.0, 1500.0])
 def test_packed_pieces_keep_apart(width: float) -> None:
     tree = _tree(15)
-    room = measure(variants(Library(trees={"t": tree}), tree))
+    room = measure(variants(Library(trees={"t": tree}), tree)[0])
     pieces = cut(tree, room, 400.0)
     packed = pack([outline(piece) for piece in pieces], width)
     rects = [

@@ -11,7 +11,7 @@ from diagtree.cli import main
 from diagtree.draw import showing
 from diagtree.draw.body import Show
 from diagtree.draw.compose import Look, compose
-from diagtree.draw.frame import Extras
+from diagtree.draw.legend import Extras
 from diagtree.draw.path import SHADE, print_of
 from diagtree.draw.picture import Picture, Word, overflow
 from diagtree.graph.serving import builds, served
@@ -90,7 +90,7 @@ def test_widths_grow_with_how_often_a_line_is_taken_and_the_legend_gives_the_sca
     widths, scale = showing.pens(rattle, {links[0]: 0.8, links[1]: 0.2})
     assert widths[links[0]] == pytest.approx(4 * widths[links[1]])
     assert min(widths.values()) > 0
-    assert scale[0][1] == "100 of 100 cars"
+    assert [words for _, words in scale] == ["100", "50", "25", "11 or fewer"]
     assert list(scale) == sorted(scale, reverse=True)
 
 
@@ -99,7 +99,7 @@ def test_shades_are_told_apart_in_grey_and_black_type_stays_legible_on_them(ratt
     tones, said = showing.belief(rattle, dict.fromkeys(ends, 0.0) | {ends[0]: 0.4, ends[1]: 0.2})
     assert tones[ends[0]] < tones[ends[1]] - 0.1 < tones[ends[2]] - 0.2
     assert said[ends[0]] == "about 40 in 100"
-    assert said[ends[2]] == "under 5 in 100"
+    assert said[ends[2]] == "fewer than 5 in 100"
     # WCAG 2.1, contrast ratio: 7 to 1 is its enhanced level.
     linear = ((min(tones.values()) + 0.055) / 1.055) ** 2.4
     assert (linear + 0.05) / 0.05 > 7
@@ -124,6 +124,42 @@ def test_the_legend_calls_the_thick_boxes_either_the_start_or_the_path(library: 
         picture = compose(library, rattle, served(library, rattle), "", Look(extras=Extras(inked=inked)))
         assert isinstance(picture, Picture)
         assert question in {box.title for box in picture.panels if box.kind == "legend"}
+
+
+def test_the_legend_explains_what_the_drawing_shows_and_nothing_else(library: Library, rattle: Tree) -> None:
+    def legend(show: Show, extras: Extras, of: Tree = rattle) -> str:
+        picture = compose(library, of, served(library, of), "", Look(show, extras))
+        assert isinstance(picture, Picture)
+        assert overflow(picture) == ()
+        return "\n".join(box.title for box in picture.panels if box.kind == "legend")
+
+    plain = legend(Show(), Extras())
+    for words in (
+        "what to repair: its hours and parts; single prices before tax, checks not counted",
+        "the box there names the way back (from)",
+        "Stop: a caution at the top, by its number",
+        "Several causes in one end",
+    ):
+        assert words in plain
+    for words in ("has not: take the dashed way", "of 100 cars"):
+        assert words not in plain
+    late = legend(Show(builds=frozenset({"late"}), passed=frozenset({"belt-off"})), Extras(build="late"))
+    assert "has not: take the dashed way" in late
+    scale = legend(Show(), Extras(pens=((4.5, "100"), (0.5, "11 or fewer"))))
+    assert "A line's width: of 100 cars that come to this tree, how many go that way:\n100\n11 or fewer" in scale
+    assert "Stop:" not in legend(Show(), Extras(), library.trees["sludge"])
+
+
+def test_a_scale_is_not_torn_apart(library: Library, rattle: Tree) -> None:
+    pens = ((4.5, "100"), (2.2, "50"), (1.1, "25"), (0.5, "11 or fewer"))
+    for paper in ("", "A2", "A0"):
+        picture = compose(library, rattle, served(library, rattle), paper, Look(Show(), Extras(pens=pens)))
+        assert isinstance(picture, Picture)
+        scale = {
+            line.title: line.curves[0][0][1] for line in picture.samples if line.title in {words for _, words in pens}
+        }
+        assert len(scale) == 4
+        assert len(set(scale.values())) == 1
 
 
 def test_a_path_is_numbered_heavy_and_nothing_else_is(library: Library, rattle: Tree) -> None:
@@ -188,7 +224,7 @@ def test_a_tree_without_tables_has_even_lines_and_no_belief(
     assert main([*COMMAND, "--belief", "--library", str(yaml_file), "--out", str(tmp_path / "x.svg")]) == 2
     assert "leave --belief out" in capsys.readouterr().err
     _run([], yaml_file, tmp_path / "y.svg", capsys)
-    assert "of 100 cars" not in (tmp_path / "y.svg").read_text("utf-8")
+    assert "how many go that way" not in (tmp_path / "y.svg").read_text("utf-8")
 
 
 def test_belief_puts_a_number_at_each_end_and_widths_differ_unless_even(
@@ -199,7 +235,7 @@ def test_belief_puts_a_number_at_each_end_and_widths_differ_unless_even(
     common = ["draw", tree.id, "--library", str(Path(__file__).parents[2] / "trees"), "--out", str(out)]
     assert main([*common, "--belief"]) == 0
     text = out.read_text("utf-8")
-    assert len(re.findall(r"(?:about \d+|under 5) in 100<", text)) >= len(tree.outcomes) + len(tree.onwards)
+    assert len(re.findall(r"(?:about \d+|fewer than 5) in 100<", text)) >= len(tree.outcomes) + len(tree.onwards)
     widths = re.compile(r'class="line" d="[^"]*" stroke="[^"]*" stroke-width="([\d.]+)"')
     assert len(set(widths.findall(text))) > 6
     assert main([*common, "--even"]) == 0

@@ -300,13 +300,13 @@ def test_a_screen_reader_is_told_what_is_what(shown: Opener, own: Path) -> None:
     for line in (
         '- heading "The first" [level=1]',
         "- main:",
-        '- heading "1. How high is it? A2 on the poster" [level=2]',
+        '- heading "1. How high is it? A1 on the poster" [level=2]',
         '- textbox "Type the reading."',
         '- combobox "Unit"',
         '- button "1. Low',
         '- button "Cannot tell"',
         '- heading "Still possible, of 100 cars like this (the author\'s estimate, no closed jobs)" [level=3]',
-        'img "The first Fault tree: The first.',
+        'document "The first Fault tree: The first.',
         'region "Poster: scroll with the arrow keys"',
     ):
         assert line in tree, (line, tree)
