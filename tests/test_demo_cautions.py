@@ -101,7 +101,6 @@ CHECKS: Mapping[str, set[str]] = {
     "plastic-look": {"waste"},
     "bearing-shells": {"interference", "hand-turning", "engine-mount"},
     "flexplate-look": {"hand-turning", "raised-vehicle"},
-    "shield-tap": {"hot-engine", "raised-vehicle"},
     "belt-off-run": {"belt-off-running", "spring-load", "hot-engine"},
     "leak-down": {"compressed-air", "spring-load"},
     "cylinder-bubbles": {"compressed-air", "coolant-pressure"},
