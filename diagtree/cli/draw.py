@@ -53,7 +53,7 @@ def add_arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """Draw, write the file, say which."""
-    from diagtree.draw.collector import paused
+    from diagtree.source.collector import paused
 
     with paused():
         return _run(args)

@@ -4,7 +4,6 @@ from dataclasses import dataclass, field, replace
 
 from diagtree.draw.body import Show, place
 from diagtree.draw.codebox import REMARK, lacking
-from diagtree.draw.collector import paused
 from diagtree.draw.font import clean
 from diagtree.draw.frame import Frame, make_frame
 from diagtree.draw.legend import Extras
@@ -18,6 +17,7 @@ from diagtree.draw.subject import Subject, of_builds, subject
 from diagtree.model.engine import Engine
 from diagtree.model.library import NOTICE, Library
 from diagtree.model.tree import Tree
+from diagtree.source.collector import paused
 
 __all__ = ["compose", "overflow"]
 

@@ -6,11 +6,11 @@ from typing import Any
 
 from diagtree.draw import path as pens
 from diagtree.draw.bidi import visual
-from diagtree.draw.collector import paused
 from diagtree.draw.lettering import Lettering, lettering
 from diagtree.draw.lettering import canvas as empty
 from diagtree.draw.operators import Operators
 from diagtree.draw.picture import Box, Line, Picture, Word
+from diagtree.source.collector import paused
 
 ENDING = ".pdf"
 

@@ -10,11 +10,11 @@ from typing import Any
 
 from diagtree.draw import pdf
 from diagtree.draw.bidi import visual
-from diagtree.draw.collector import paused
 from diagtree.draw.font import face, wrap
 from diagtree.draw.lettering import Lettering, write
 from diagtree.draw.paper import MARGIN, Paper
 from diagtree.draw.picture import POINTS_PER_MM, Picture
+from diagtree.source.collector import paused
 
 OVERLAP = 10.0  # mm that a tile shares with each neighbour
 BAR = 100.0  # mm

@@ -4,9 +4,7 @@ A state is where each walk stands and the answers known that can still matter to
 again are followed once.
 """
 
-import gc
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from heapq import heappop, heappush
 from typing import TypeAlias
@@ -14,6 +12,7 @@ from typing import TypeAlias
 from diagtree.estimate.meanings import CANNOT_TELL, Replies, Reply
 from diagtree.model.library import Library
 from diagtree.model.tree import Node, Onward, Outcome, Question, Tree, targets
+from diagtree.source.collector import paused
 
 MOST_STATES = 200_000  # of one search: some ten seconds
 
@@ -168,19 +167,7 @@ _Known: TypeAlias = tuple[tuple[str, tuple[str | None, ...]], ...]  # (check, vi
 _Item: TypeAlias = tuple[int, int, int, tuple[Position, ...], tuple[tuple[str, Reply], ...]]
 
 
-@contextmanager
-def _without_collector() -> Iterator[None]:
-    """Pause the cyclic collector: states hold no cycles, and walking them over and over is half of a long search."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
-
-
-@_without_collector()
+@paused()
 def search(
     sides: Sequence[Side],
     meanings: Mapping[str, Replies],

@@ -1,14 +1,14 @@
 """A library's files to a checked model: all that could be read, and every problem found in the reading."""
 
 import gc
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from diagtree.model.library import Kind, Library
 from diagtree.model.problem import Place, Problem, problem
 from diagtree.source import checks, engines, files, nodes, trade, trees
+from diagtree.source.collector import paused
 from diagtree.source.composer import compose, shorten
 from diagtree.source.shapes import Bad, Desk, MapOf, Record, nearest
 
@@ -57,33 +57,19 @@ def read(path: str) -> Read:
     problems: list[Problem] = []
     shelf = _Shelf()
     texts: dict[str, str] = {}
-    with _without_collector():
+    with paused():
         for file in files.find(path, problems):
             text = files.read(file, problems)
             if text is not None:
                 texts[text.file] = text.content
                 _file(text, shelf, problems)
+        gc.freeze()  # or the first collection afterwards would walk them all after all
     whole = shelf.whole and not any(found.rule in _BROKEN for found in problems)
     return Read(_library(shelf), tuple(sorted(problems)), texts, whole)
 
 
 # Rules after which a file's rest was not read.
 _BROKEN = frozenset({"syntax", "unreadable-file", "not-utf8", "hidden-character", "too-large", "tag", "alias"})
-
-
-@contextmanager
-def _without_collector() -> Iterator[None]:
-    """Pause the cyclic collector: a large library's nodes hold no cycles, and walking them again and again is most
-    of the time that reading would take.
-    """
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.freeze()  # or the first collection afterwards would walk them all after all
-        if was_on:
-            gc.enable()
 
 
 def _file(text: nodes.Text, shelf: _Shelf, problems: list[Problem]) -> None:
